@@ -59,6 +59,50 @@ describe('with a penalty', () => {
     );
   });
 
+  test('forgetting starts loses nothing: long series cost the same as when every start is kept', () => {
+    const walk = fc.array(fc.tuple(fc.integer({ min: 1, max: 40 }), fc.integer({ min: -60, max: 60 })), {
+      minLength: 1,
+      maxLength: 12,
+    });
+    fc.assert(
+      fc.property(
+        walk,
+        fc.infiniteStream(fc.integer({ min: -3, max: 3 })),
+        fc.double({ noNaN: true, min: 0.1, max: 900 }),
+        fc.integer({ min: 1, max: 8 }),
+        (levels, noise, penalty, least) => {
+          const values = levels.flatMap(([count, level]) => {
+            return Array.from({ length: count }, () => level + noise.next().value);
+          });
+          const prefix = prefixSums(Float64Array.from(values));
+          const best = [-penalty];
+          for (let end = 1; end <= values.length; end += 1) {
+            best[end] = Number.POSITIVE_INFINITY;
+            for (let start = 0; start <= end - least; start += 1) {
+              best[end] = Math.min(best[end]!, best[start]! + segmentCost(prefix, start, end) + penalty);
+            }
+          }
+          fc.pre(values.length >= least);
+          const found = segmentByPenalty(prefix, penalty, least);
+          expect(found.cost + penalty * found.breaks.length).toBeCloseTo(best[values.length]!, 6);
+        },
+      ),
+      { numRuns: 200 },
+    );
+  });
+
+  test('a long stretch without a break stays fast', () => {
+    // A congruential generator stands in for sensor noise: no ties, nothing to prune by luck.
+    let seed = 1;
+    const values = Float64Array.from({ length: 20_000 }, () => {
+      seed = (seed * 1_664_525 + 1_013_904_223) % 2 ** 32;
+      return seed / 2 ** 32;
+    });
+    const started = performance.now();
+    expect(segmentByPenalty(prefixSums(values), 4, 3).breaks).toEqual([]);
+    expect(performance.now() - started).toBeLessThan(2000);
+  });
+
   test('a bump on a level is found where splitting one at a time would stop', () => {
     const bump = Float64Array.of(0, 0, 0, 0, 5, 5, 5, 5, 0, 0, 0, 0);
     expect(segmentByPenalty(prefixSums(bump), 20)).toEqual({ breaks: [4, 8], cost: 0 });

@@ -3,8 +3,9 @@
  * are smallest, either with a penalty for each break or for a fixed number of segments.
  *
  * No heuristic: the result is the optimum over all partitions (binary segmentation misses a bump whose first split does not
- * pay for itself). The penalised form prunes as PELT does (Killick, Fearnhead and Eckley 2012): a start that cannot win
- * any more is dropped, so its cost grows with the length times the longest stretch without a break.
+ * pay for itself). The penalised form forgets a start that cannot win any more, as PELT does (Killick, Fearnhead and
+ * Eckley 2012), but decides it for each level apart (functional pruning: Maidstone, Hocking, Rigaill and Fearnhead 2017),
+ * so that a long stretch without a break, which PELT cannot prune, takes hardly more time than a short one.
  *
  * A break is given as the 0-based index of the first sample of a segment, which is also the 1-based index of the last
  * sample of the segment before it. Costs have the squared unit of the input, times the unit of the weights.
@@ -78,8 +79,8 @@ export function segmentMean(prefix: PrefixSums, from: number, to: number): numbe
 }
 
 /**
- * The partition that minimises squared error + `penalty` for each break, with segments of at least `minLength` samples.
- * A series shorter than two segments has no break. Ties are broken the same way on every machine.
+ * The partition that minimises squared error + `penalty` (above 0) for each break, with segments of at least `minLength`
+ * samples. A series shorter than two segments has no break. Ties are broken the same way on every machine.
  */
 export function segmentByPenalty(prefix: PrefixSums, penalty: number, minLength = 1): Segmentation {
   if (!(penalty > 0)) throw new RangeError(`segmentByPenalty: penalty ${penalty} is not above 0`);
@@ -89,52 +90,68 @@ export function segmentByPenalty(prefix: PrefixSums, penalty: number, minLength 
   const best = new Float64Array(n + 1).fill(Number.POSITIVE_INFINITY);
   best[0] = -penalty;
   const previous = new Int32Array(n + 1);
-  // Starts that may still win, and from which end on each is known to lose. A start that is beaten at `end` loses only
-  // from `end + least` on: until then the stretch from `end` would be too short to stand in for it.
-  const starts = new Int32Array(n + 1);
-  const losesFrom = new Int32Array(n + 1).fill(n + 1);
-  let live = 0;
-  const { weights, sums, squares } = prefix;
+  let pieces: Piece[] = [{ start: 0, low: Number.NEGATIVE_INFINITY, high: Number.POSITIVE_INFINITY }];
   for (let end = least; end <= n; end += 1) {
-    const entering = end - least;
-    if (entering === 0 || entering >= least) {
-      starts[live] = entering;
-      live += 1;
-    }
-    const weightEnd = weights[end]!;
-    const sumEnd = sums[end]!;
-    const squareEnd = squares[end]!;
+    if (end >= 2 * least) pieces = withStart(prefix, best, pieces, end - least);
     let lowest = Number.POSITIVE_INFINITY;
-    let from = 0;
-    let kept = 0;
-    for (let i = 0; i < live; i += 1) {
-      const start = starts[i]!;
-      if (losesFrom[start]! <= end) continue;
-      starts[kept] = start;
-      kept += 1;
-      const sum = sumEnd - sums[start]!;
-      const cost = best[start]! + squareEnd - squares[start]! - (sum * sum) / (weightEnd - weights[start]!);
+    for (const piece of pieces) {
+      const cost = best[piece.start]! + segmentCost(prefix, piece.start, end);
       if (cost < lowest) {
         lowest = cost;
-        from = start;
+        previous[end] = piece.start;
       }
     }
-    live = kept;
-    lowest += penalty;
-    best[end] = lowest;
-    previous[end] = from;
-    for (let i = 0; i < live; i += 1) {
-      const start = starts[i]!;
-      if (losesFrom[start]! <= n) continue;
-      const sum = sumEnd - sums[start]!;
-      const cost = best[start]! + squareEnd - squares[start]! - (sum * sum) / (weightEnd - weights[start]!);
-      if (cost >= lowest) losesFrom[start] = end + least;
-    }
+    best[end] = lowest + penalty;
   }
   const breaks: number[] = [];
   for (let at = previous[n]!; at > 0; at = previous[at]!) breaks.push(at);
   breaks.reverse();
   return { breaks, cost: totalCost(prefix, breaks) };
+}
+
+/** Levels (less the offset) for which a last segment from `start` on is the best. */
+interface Piece {
+  readonly start: number;
+  readonly low: number;
+  readonly high: number;
+}
+
+/**
+ * Shares the levels out anew when a last segment may also begin at `entering`. What an older start costs above the new
+ * one is a parabola in the level, and stays the same whatever comes later: where it is above 0, the older one has lost
+ * for good.
+ */
+function withStart(prefix: PrefixSums, best: Float64Array, pieces: readonly Piece[], entering: number): Piece[] {
+  const { weights, sums } = prefix;
+  const next: Piece[] = [];
+  let given = Number.NaN;
+  const give = (low: number, high: number): void => {
+    if (given === low) next[next.length - 1] = { start: entering, low: next[next.length - 1]!.low, high };
+    else next.push({ start: entering, low, high });
+    given = high;
+  };
+  for (const piece of pieces) {
+    const { start, low, high } = piece;
+    const depth = best[start]! + segmentCost(prefix, start, entering) - best[entering]!;
+    if (depth >= 0) {
+      give(low, high);
+      continue;
+    }
+    const weight = weights[entering]! - weights[start]!;
+    const middle = (sums[entering]! - sums[start]!) / weight;
+    const reach = Math.sqrt(-depth / weight);
+    const from = Math.max(low, middle - reach);
+    const to = Math.min(high, middle + reach);
+    if (from >= to) {
+      give(low, high);
+      continue;
+    }
+    if (from > low) give(low, from);
+    next.push(from === low && to === high ? piece : { start, low: from, high: to });
+    given = Number.NaN;
+    if (to < high) give(to, high);
+  }
+  return next;
 }
 
 /**
