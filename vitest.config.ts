@@ -2,7 +2,7 @@ import { defineConfig } from 'vitest/config';
 
 export default defineConfig({
   test: {
-    include: ['{packages,services,schemas,fixtures,tests,shared}/**/*.test.ts'],
+    include: ['{packages,services,schemas,fixtures,tests}/**/*.test.ts'],
     testTimeout: 60_000,
   },
 });

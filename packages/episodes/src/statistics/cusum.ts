@@ -67,7 +67,7 @@ export function traceCusum(design: CusumDesign, samples: ArrayLike<number>): Cus
   const low = new Float64Array(samples.length);
   const signals: number[] = [];
   for (let i = 0; i < samples.length; i += 1) {
-    if (stepCusum(design, state, samples[i]!) !== null) signals.push(i);
+    if (stepCusum(design, state, samples[i]) !== null) signals.push(i);
     high[i] = state.high;
     low[i] = state.low;
   }

@@ -18,15 +18,15 @@ export function selectInPlace(scratch: Float64Array, k: number, from = 0, to = s
   let right = to - 1;
   const wanted = from + k;
   while (left < right) {
-    const pivot = medianOfThree(scratch[left]!, scratch[(left + right) >> 1]!, scratch[right]!);
+    const pivot = medianOfThree(scratch[left], scratch[(left + right) >> 1], scratch[right]);
     let i = left;
     let j = right;
     while (i <= j) {
-      while (scratch[i]! < pivot) i += 1;
-      while (scratch[j]! > pivot) j -= 1;
+      while (scratch[i] < pivot) i += 1;
+      while (scratch[j] > pivot) j -= 1;
       if (i <= j) {
-        const swap = scratch[i]!;
-        scratch[i] = scratch[j]!;
+        const swap = scratch[i];
+        scratch[i] = scratch[j];
         scratch[j] = swap;
         i += 1;
         j -= 1;
@@ -36,7 +36,7 @@ export function selectInPlace(scratch: Float64Array, k: number, from = 0, to = s
     else if (wanted >= i) left = i;
     else break;
   }
-  return scratch[wanted]!;
+  return scratch[wanted];
 }
 
 function medianOfThree(a: number, b: number, c: number): number {
@@ -49,8 +49,8 @@ export function medianInPlace(scratch: Float64Array, length = scratch.length): n
   const half = length >> 1;
   const upper = selectInPlace(scratch, half, 0, length);
   if (length % 2 === 1) return upper;
-  let lower = scratch[0]!;
-  for (let i = 1; i < half; i += 1) if (scratch[i]! > lower) lower = scratch[i]!;
+  let lower = scratch[0];
+  for (let i = 1; i < half; i += 1) if (scratch[i] > lower) lower = scratch[i];
   return lower + (upper - lower) / 2;
 }
 
@@ -65,7 +65,7 @@ export function median(values: ArrayLike<number>): number {
  */
 export function madInPlace(scratch: Float64Array, length = scratch.length, centre?: number): number {
   const middle = centre ?? medianInPlace(scratch, length);
-  for (let i = 0; i < length; i += 1) scratch[i] = Math.abs(scratch[i]! - middle);
+  for (let i = 0; i < length; i += 1) scratch[i] = Math.abs(scratch[i] - middle);
   return madToSigma * medianInPlace(scratch, length);
 }
 
@@ -86,7 +86,7 @@ export function quantileInPlace(scratch: Float64Array, share: number, length = s
   const value = selectInPlace(scratch, below, 0, length);
   if (place === below) return value;
   let next = Number.POSITIVE_INFINITY;
-  for (let i = below + 1; i < length; i += 1) if (scratch[i]! < next) next = scratch[i]!;
+  for (let i = below + 1; i < length; i += 1) if (scratch[i] < next) next = scratch[i];
   return value + (place - below) * (next - value);
 }
 
@@ -117,32 +117,32 @@ export function runningMedian(
     return out;
   }
   const sorted = values.slice(0, 2 * half + 1).sort();
-  out[half] = sorted[half]!;
+  out[half] = sorted[half];
   for (let i = half + 1; i < n - half; i += 1) {
-    replaceSorted(sorted, values[i - half - 1]!, values[i + half]!);
-    out[i] = sorted[half]!;
+    replaceSorted(sorted, values[i - half - 1], values[i + half]);
+    out[i] = sorted[half];
   }
   for (let i = 1; i < half; i += 1) {
     out[i] = medianInPlace(values.slice(0, 2 * i + 1));
     out[n - 1 - i] = medianInPlace(values.slice(n - 2 * i - 1));
   }
   // With three samples the smoothed neighbours on both sides are one and the same, and the line is flat.
-  const second = out[1]!;
-  const last = out[n - 2]!;
-  out[0] = medianOfThree(values[0]!, second, n > 3 ? 3 * second - 2 * out[2]! : second);
-  out[n - 1] = medianOfThree(values[n - 1]!, last, n > 3 ? 3 * last - 2 * out[n - 3]! : last);
+  const second = out[1];
+  const last = out[n - 2];
+  out[0] = medianOfThree(values[0], second, n > 3 ? 3 * second - 2 * out[2] : second);
+  out[n - 1] = medianOfThree(values[n - 1], last, n > 3 ? 3 * last - 2 * out[n - 3] : last);
   return out;
 }
 
 /** Takes `leaving` out of an ascending array and puts `entering` in, keeping it ascending. */
 function replaceSorted(sorted: Float64Array, leaving: number, entering: number): void {
   let i = sorted.indexOf(leaving);
-  while (i + 1 < sorted.length && sorted[i + 1]! < entering) {
-    sorted[i] = sorted[i + 1]!;
+  while (i + 1 < sorted.length && sorted[i + 1] < entering) {
+    sorted[i] = sorted[i + 1];
     i += 1;
   }
-  while (i > 0 && sorted[i - 1]! > entering) {
-    sorted[i] = sorted[i - 1]!;
+  while (i > 0 && sorted[i - 1] > entering) {
+    sorted[i] = sorted[i - 1];
     i -= 1;
   }
   sorted[i] = entering;

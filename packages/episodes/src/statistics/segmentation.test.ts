@@ -5,8 +5,8 @@ import { prefixSums, segmentByCount, segmentByPenalty, segmentCost, segmentMean 
 /** Squared error about the weighted mean, the slow and plain way. */
 function plainCost(values: readonly number[], weights: readonly number[]): number {
   const total = weights.reduce((a, b) => a + b, 0);
-  const mean = values.reduce((a, v, i) => a + v * weights[i]!, 0) / total;
-  return values.reduce((a, v, i) => a + weights[i]! * (v - mean) ** 2, 0);
+  const mean = values.reduce((a, v, i) => a + v * weights[i], 0) / total;
+  return values.reduce((a, v, i) => a + weights[i] * (v - mean) ** 2, 0);
 }
 
 /** Every partition of n samples into segments of at least `least`, as lists of breaks. */
@@ -15,14 +15,14 @@ function* partitions(n: number, least: number): Generator<number[]> {
     const breaks: number[] = [];
     for (let i = 0; i < n - 1; i += 1) if (mask & (1 << i)) breaks.push(i + 1);
     const edges = [0, ...breaks, n];
-    if (edges.every((edge, i) => i === 0 || edge - edges[i - 1]! >= least)) yield breaks;
+    if (edges.every((edge, i) => i === 0 || edge - edges[i - 1] >= least)) yield breaks;
   }
 }
 
 function partitionCost(values: readonly number[], weights: readonly number[], breaks: readonly number[]): number {
   const edges = [0, ...breaks, values.length];
   return edges.slice(1).reduce((sum, to, i) => {
-    return sum + plainCost(values.slice(edges[i]!, to), weights.slice(edges[i]!, to));
+    return sum + plainCost(values.slice(edges[i], to), weights.slice(edges[i], to));
   }, 0);
 }
 
@@ -51,7 +51,7 @@ describe('with a penalty', () => {
           expect(found.cost + penalty * found.breaks.length).toBeCloseTo(lowest, 8);
           const edges = [0, ...found.breaks, values.length];
           if (found.breaks.length > 0) {
-            expect(Math.min(...edges.slice(1).map((to, i) => to - edges[i]!))).toBeGreaterThanOrEqual(least);
+            expect(Math.min(...edges.slice(1).map((to, i) => to - edges[i]))).toBeGreaterThanOrEqual(least);
           }
         },
       ),
@@ -79,12 +79,12 @@ describe('with a penalty', () => {
           for (let end = 1; end <= values.length; end += 1) {
             best[end] = Number.POSITIVE_INFINITY;
             for (let start = 0; start <= end - least; start += 1) {
-              best[end] = Math.min(best[end]!, best[start]! + segmentCost(prefix, start, end) + penalty);
+              best[end] = Math.min(best[end], best[start] + segmentCost(prefix, start, end) + penalty);
             }
           }
           fc.pre(values.length >= least);
           const found = segmentByPenalty(prefix, penalty, least);
-          expect(found.cost + penalty * found.breaks.length).toBeCloseTo(best[values.length]!, 6);
+          expect(found.cost + penalty * found.breaks.length).toBeCloseTo(best[values.length], 6);
         },
       ),
       { numRuns: 200 },

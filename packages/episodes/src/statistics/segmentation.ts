@@ -44,11 +44,11 @@ export function prefixSums(values: Float64Array, weights?: Float64Array): Prefix
   const sums = new Float64Array(n + 1);
   const squares = new Float64Array(n + 1);
   for (let i = 0; i < n; i += 1) {
-    const weight = weights ? weights[i]! : 1;
-    const value = values[i]! - offset;
-    weightSums[i + 1] = weightSums[i]! + weight;
-    sums[i + 1] = sums[i]! + weight * value;
-    squares[i + 1] = squares[i]! + weight * value * value;
+    const weight = weights ? weights[i] : 1;
+    const value = values[i] - offset;
+    weightSums[i + 1] = weightSums[i] + weight;
+    sums[i + 1] = sums[i] + weight * value;
+    squares[i + 1] = squares[i] + weight * value * value;
   }
   return { length: n, offset, weights: weightSums, sums, squares };
 }
@@ -56,26 +56,25 @@ export function prefixSums(values: Float64Array, weights?: Float64Array): Prefix
 /** The sample nearest to the mean: a middle that makes the sums of a constant series exactly 0. */
 function middleSample(values: Float64Array): number {
   let mean = 0;
-  for (let i = 0; i < values.length; i += 1) mean += values[i]! / values.length;
+  for (let i = 0; i < values.length; i += 1) mean += values[i] / values.length;
   let nearest = values[0] ?? 0;
   for (let i = 1; i < values.length; i += 1) {
-    if (Math.abs(values[i]! - mean) < Math.abs(nearest - mean)) nearest = values[i]!;
+    if (Math.abs(values[i] - mean) < Math.abs(nearest - mean)) nearest = values[i];
   }
   return nearest;
 }
 
 /** Squared error of the samples `from` (inclusive) to `to` (exclusive) about their mean; never negative. */
 export function segmentCost(prefix: PrefixSums, from: number, to: number): number {
-  const sum = prefix.sums[to]! - prefix.sums[from]!;
-  const cost =
-    prefix.squares[to]! - prefix.squares[from]! - (sum * sum) / (prefix.weights[to]! - prefix.weights[from]!);
+  const sum = prefix.sums[to] - prefix.sums[from];
+  const cost = prefix.squares[to] - prefix.squares[from] - (sum * sum) / (prefix.weights[to] - prefix.weights[from]);
   return Math.max(cost, 0);
 }
 
 /** Weighted mean of the samples `from` (inclusive) to `to` (exclusive). */
 export function segmentMean(prefix: PrefixSums, from: number, to: number): number {
-  const sum = prefix.sums[to]! - prefix.sums[from]!;
-  return prefix.offset + sum / (prefix.weights[to]! - prefix.weights[from]!);
+  const sum = prefix.sums[to] - prefix.sums[from];
+  return prefix.offset + sum / (prefix.weights[to] - prefix.weights[from]);
 }
 
 /**
@@ -95,7 +94,7 @@ export function segmentByPenalty(prefix: PrefixSums, penalty: number, minLength 
     if (end >= 2 * least) pieces = withStart(prefix, best, pieces, end - least);
     let lowest = Number.POSITIVE_INFINITY;
     for (const piece of pieces) {
-      const cost = best[piece.start]! + segmentCost(prefix, piece.start, end);
+      const cost = best[piece.start] + segmentCost(prefix, piece.start, end);
       if (cost < lowest) {
         lowest = cost;
         previous[end] = piece.start;
@@ -104,7 +103,7 @@ export function segmentByPenalty(prefix: PrefixSums, penalty: number, minLength 
     best[end] = lowest + penalty;
   }
   const breaks: number[] = [];
-  for (let at = previous[n]!; at > 0; at = previous[at]!) breaks.push(at);
+  for (let at = previous[n]; at > 0; at = previous[at]) breaks.push(at);
   breaks.reverse();
   return { breaks, cost: totalCost(prefix, breaks) };
 }
@@ -126,19 +125,19 @@ function withStart(prefix: PrefixSums, best: Float64Array, pieces: readonly Piec
   const next: Piece[] = [];
   let given = Number.NaN;
   const give = (low: number, high: number): void => {
-    if (given === low) next[next.length - 1] = { start: entering, low: next[next.length - 1]!.low, high };
+    if (given === low) next[next.length - 1] = { start: entering, low: next[next.length - 1].low, high };
     else next.push({ start: entering, low, high });
     given = high;
   };
   for (const piece of pieces) {
     const { start, low, high } = piece;
-    const depth = best[start]! + segmentCost(prefix, start, entering) - best[entering]!;
+    const depth = best[start] + segmentCost(prefix, start, entering) - best[entering];
     if (depth >= 0) {
       give(low, high);
       continue;
     }
-    const weight = weights[entering]! - weights[start]!;
-    const middle = (sums[entering]! - sums[start]!) / weight;
+    const weight = weights[entering] - weights[start];
+    const middle = (sums[entering] - sums[start]) / weight;
     const reach = Math.sqrt(-depth / weight);
     const from = Math.max(low, middle - reach);
     const to = Math.min(high, middle + reach);
@@ -177,8 +176,8 @@ export function segmentByCount(prefix: PrefixSums, segments: number, minLength =
     const firstEnd = count === segments ? n : count * least;
     for (let end = firstEnd; end <= n; end += 1) {
       for (let start = (count - 1) * least; start <= end - least; start += 1) {
-        const cost = best[start]! + segmentCost(prefix, start, end);
-        if (cost < next[end]!) {
+        const cost = best[start] + segmentCost(prefix, start, end);
+        if (cost < next[end]) {
           next[end] = cost;
           from[end] = start;
         }
@@ -190,7 +189,7 @@ export function segmentByCount(prefix: PrefixSums, segments: number, minLength =
   const breaks: number[] = [];
   let at = n;
   for (const from of previous.reverse()) {
-    at = from[at]!;
+    at = from[at];
     breaks.push(at);
   }
   breaks.reverse();
