@@ -38,7 +38,7 @@ describe('the evidence bar', () => {
   it('is an outline where it lies wholly within', () => {
     expect(draw('within', 30, 35, 'atLeast', 30, 's')).toEqual([
       '                    30 s',
-      '0 ├┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┃╞═╡┄┄┄┄┄┄┄┄┄┤ 50 s',
+      '0 ├┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┃╞═╡┄┄┄┄┄┄┄┄┄┤ 50 s',
     ]);
     expect(draw('within', 0, 1, 'atMost', 2, '%')).toEqual([
       '                       2 %',
