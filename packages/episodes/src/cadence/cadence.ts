@@ -1,0 +1,122 @@
+/**
+ * How a source sends each signal: at regular intervals, or only what changed. Learned from the rows of one vehicle, and
+ * only from rows already seen.
+ *
+ * Three marks tell them apart. A periodic signal repeats its value in rows in which others change, or at short regular
+ * intervals; a change-only signal never does, except in heartbeats, which repeat everything. And a change-only signal is
+ * absent from many of the vehicle's rows.
+ */
+import { type SignalName, signalCount, signalIndex } from '@gearhold/signals';
+import type { Cadence } from '../evidence.ts';
+
+const ringSize = 31;
+/** Every row is looked at until this many; then blocks, so that the row path stays lean. */
+const denseRows = 512;
+const blockMask = 1023;
+const blockRows = 96;
+/** A repeat within this time is the beat of a periodic source, not a heartbeat. */
+const shortRepeatMs = 15_000;
+
+export class CadenceLearner {
+  #rows = 0;
+  #observed = 0;
+  #inBlock = false;
+  readonly #reports = new Int32Array(signalCount);
+  readonly #repeats = new Int32Array(signalCount);
+  readonly #firstObserved = new Int32Array(signalCount).fill(-1);
+  readonly #lastValue = new Float64Array(signalCount).fill(Number.NaN);
+  readonly #lastTime = new Float64Array(signalCount).fill(Number.NaN);
+  readonly #rings: (Float64Array | null)[] = new Array(signalCount).fill(null);
+  readonly #ringCount = new Int32Array(signalCount);
+  readonly #rowRing = new Float64Array(ringSize);
+  #rowRingCount = 0;
+  #lastRowTime = Number.NaN;
+
+  /** Takes note of one row; times strictly increase. */
+  observe(timeMs: number, values: Float64Array, offset: number): void {
+    const inBlock = this.#rows < denseRows || (this.#rows & blockMask) < blockRows;
+    this.#rows += 1;
+    if (!inBlock) {
+      this.#inBlock = false;
+      return;
+    }
+    if (!this.#inBlock) {
+      this.#lastTime.fill(Number.NaN);
+      this.#lastRowTime = Number.NaN;
+      this.#inBlock = true;
+    }
+    const row = this.#observed++;
+    if (!Number.isNaN(this.#lastRowTime)) this.#rowRing[this.#rowRingCount++ % ringSize] = timeMs - this.#lastRowTime;
+    this.#lastRowTime = timeMs;
+    let changes = false;
+    for (let s = 0; s < signalCount; s++) {
+      const value = values[offset + s];
+      if (!Number.isNaN(value) && value !== this.#lastValue[s]) {
+        changes = true;
+        break;
+      }
+    }
+    for (let s = 0; s < signalCount; s++) {
+      const value = values[offset + s];
+      if (Number.isNaN(value)) continue;
+      if (this.#firstObserved[s] < 0) this.#firstObserved[s] = row;
+      this.#reports[s] += 1;
+      const sinceLast = timeMs - this.#lastTime[s];
+      if (!Number.isNaN(sinceLast)) {
+        let ring = this.#rings[s];
+        if (ring === null) {
+          ring = new Float64Array(ringSize);
+          this.#rings[s] = ring;
+        }
+        ring[this.#ringCount[s]++ % ringSize] = sinceLast;
+        if (value === this.#lastValue[s] && (changes || sinceLast <= shortRepeatMs)) this.#repeats[s] += 1;
+      }
+      this.#lastValue[s] = value;
+      this.#lastTime[s] = timeMs;
+    }
+  }
+
+  /** What is known of a signal's cadence now. */
+  of(signal: SignalName): Cadence {
+    const s = signalIndex[signal];
+    const ring = this.#rings[s];
+    const count = Math.min(ringSize, this.#ringCount[s]);
+    if (ring === null || count < 3) return { mode: 'unknown', usualMs: this.rowIntervalMs() };
+    const intervals = Array.from(ring.subarray(0, count)).sort((a, b) => a - b);
+    const usualMs = intervals[count >> 1];
+    const repeatShare = this.#repeats[s] / this.#reports[s];
+    const presence = this.#reports[s] / (this.#observed - this.#firstObserved[s]);
+    let regular = 0;
+    let total = 0;
+    for (const interval of intervals) {
+      total += interval;
+      if (interval >= 0.5 * usualMs && interval <= 1.6 * usualMs) regular += interval;
+    }
+    const isRegular = usualMs <= shortRepeatMs && regular >= 0.8 * total;
+    if (repeatShare >= 0.1 || isRegular || presence >= 0.7) return { mode: 'periodic', usualMs };
+    return { mode: 'change-only', usualMs: this.rowIntervalMs() };
+  }
+
+  /** Usual interval between the vehicle's rows, ms; 1000 until known. */
+  rowIntervalMs(): number {
+    const count = Math.min(ringSize, this.#rowRingCount);
+    if (count === 0) return 1000;
+    return Array.from(this.#rowRing.subarray(0, count)).sort((a, b) => a - b)[count >> 1];
+  }
+
+  /** Cadence of every signal as it is known now, for an episode to keep. */
+  snapshot(): (signal: SignalName) => Cadence {
+    const known = new Map<SignalName, Cadence>();
+    const all = Object.keys(signalIndex) as SignalName[];
+    for (const name of all) known.set(name, this.of(name));
+    return (signal) => known.get(signal)!;
+  }
+}
+
+/** How long a periodic value stands: 3 of its usual intervals, at least 3 s; a change-only one while rows come 90 s apart. */
+export function standsForMs(cadence: Cadence): number {
+  return Math.max(3000, 3 * cadence.usualMs);
+}
+
+/** Longest silence of the vehicle over which a change-only value still stands, ms. */
+export const changeOnlySilenceMs = 90_000;

@@ -1,0 +1,116 @@
+/**
+ * What is learned of a truck's sensors from its rows: load noise and step, the speed below which the wheel sensor reads 0,
+ * low idle, and what a released pedal reads. Causal: only rows already seen. Units: load in that of its signal, speed
+ * km/h, idle r/min, pedal %.
+ */
+import { signalIndex } from '@gearhold/signals';
+
+const speed = signalIndex.speedKph;
+const rpm = signalIndex.engineRpm;
+const pedal = signalIndex.acceleratorPct;
+
+const diffRing = 63;
+/** Slow samples needed before the blind speed is believed. */
+const slowSamplesNeeded = 30;
+/** Until the blind speed is known the contract takes 4 km/h, and never more than 6. */
+export const assumedBlindSpeedKph = 4;
+export const largestBlindSpeedKph = 6;
+/** A released pedal reads at most this, %. */
+const largestReleasedPct = 5;
+const pedalBin = 0.2;
+/** An engine that turns slower than this is starting or stopping, r/min (common practice). */
+const runningRpm = 400;
+
+export class SensorLearner {
+  readonly #loadSignal: number;
+  readonly #diffs = new Float64Array(diffRing);
+  #diffCount = 0;
+  #step = Number.POSITIVE_INFINITY;
+  #lastLoad = Number.NaN;
+  #lastLoadTime = Number.NaN;
+  #slowest: [number, number, number] = [Infinity, Infinity, Infinity];
+  #slowSamples = 0;
+  #lastSpeed = Number.NaN;
+  #idle = Infinity;
+  #lastRpm = Number.NaN;
+  readonly #pedalBins = new Int32Array(Math.round(largestReleasedPct / pedalBin) + 1);
+  #pedalSamples = 0;
+
+  constructor(loadSignal: 'suspensionKpa' | 'axleLoadKg') {
+    this.#loadSignal = signalIndex[loadSignal];
+  }
+
+  observe(timeMs: number, values: Float64Array, offset: number): void {
+    const v = values[offset + speed];
+    if (!Number.isNaN(v)) {
+      if (v > 0 && v < 10) {
+        this.#slowSamples += 1;
+        this.#keepSlowest(v);
+      }
+      this.#lastSpeed = v;
+    }
+    const load = values[offset + this.#loadSignal];
+    if (!Number.isNaN(load)) {
+      const change = Math.abs(load - this.#lastLoad);
+      if (this.#lastSpeed === 0 && timeMs - this.#lastLoadTime <= 15_000) {
+        this.#diffs[this.#diffCount++ % diffRing] = change;
+      }
+      if (change > 1e-6 && change < this.#step) this.#step = change;
+      this.#lastLoad = load;
+      this.#lastLoadTime = timeMs;
+    }
+    const r = values[offset + rpm];
+    if (!Number.isNaN(r)) {
+      // Two samples in a row: a single low one may be the starter or a glitch.
+      const level = Math.max(r, this.#lastRpm);
+      if (r > runningRpm && this.#lastRpm > runningRpm && level < this.#idle) this.#idle = level;
+      this.#lastRpm = r;
+    }
+    const p = values[offset + pedal];
+    if (p <= largestReleasedPct) {
+      this.#pedalBins[Math.round(p / pedalBin)] += 1;
+      this.#pedalSamples += 1;
+    }
+  }
+
+  /** Robust standard deviation of the load at standstill; 0 until known. */
+  get noise(): number {
+    const count = Math.min(diffRing, this.#diffCount);
+    if (count < 5) return 0;
+    const sorted = Array.from(this.#diffs.subarray(0, count)).sort((a, b) => a - b);
+    // Median of |difference| of two normal samples is 0.6745 * sqrt(2) sigma.
+    return sorted[count >> 1] / 0.9539;
+  }
+
+  /** Smallest change of the load ever seen; 0 until known. */
+  get step(): number {
+    return Number.isFinite(this.#step) ? this.#step : 0;
+  }
+
+  /** Speed below which the sensor reads 0, km/h: the third-slowest speed ever reported, within the contract's limits. */
+  get blindSpeedKph(): number {
+    if (this.#slowSamples < slowSamplesNeeded) return assumedBlindSpeedKph;
+    return Math.min(largestBlindSpeedKph, this.#slowest[2]);
+  }
+
+  /** Low idle: the lowest engine speed held for two samples so far, or null. */
+  get idleRpm(): number | null {
+    return Number.isFinite(this.#idle) ? this.#idle : null;
+  }
+
+  /** What the released pedal usually reads, %, or null until 20 low readings were seen. */
+  get releasedPedalPct(): number | null {
+    if (this.#pedalSamples < 20) return null;
+    let most = 0;
+    for (let i = 1; i < this.#pedalBins.length; i++) if (this.#pedalBins[i] > this.#pedalBins[most]) most = i;
+    return most * pedalBin;
+  }
+
+  #keepSlowest(v: number): void {
+    const s = this.#slowest;
+    if (v >= s[2]) return;
+    if (v < s[0]) this.#slowest = [v, s[0], s[1]];
+    else if (v < s[1]) this.#slowest = [s[0], v, s[1]];
+    else this.#slowest = [s[0], s[1], v];
+  }
+}

@@ -1,0 +1,108 @@
+/**
+ * The rows of one vehicle that may still matter: columns that grow at the end and are cut at the front. A column exists
+ * from the first row that reports its signal. Times are ms since the epoch, strictly increasing; NaN = not reported.
+ */
+import { type SignalName, signalCount, signalIndex } from '@gearhold/signals';
+import type { Track } from '../evidence.ts';
+
+const initialCapacity = 128;
+
+export class History implements Track {
+  length = 0;
+  #times = new Float64Array(initialCapacity);
+  readonly #columns: (Float64Array | null)[] = new Array(signalCount).fill(null);
+
+  get timesMs(): Float64Array {
+    return this.#times.subarray(0, this.length);
+  }
+
+  timeAt(row: number): number {
+    return this.#times[row];
+  }
+
+  column(signal: SignalName): Float64Array | null {
+    return this.#columns[signalIndex[signal]]?.subarray(0, this.length) ?? null;
+  }
+
+  /** Copies one row in. `values` holds {@link signalCount} numbers from `offset`. */
+  append(timeMs: number, values: Float64Array, offset: number): void {
+    if (this.length === this.#times.length) this.#grow();
+    const row = this.length;
+    this.#times[row] = timeMs;
+    const columns = this.#columns;
+    for (let s = 0; s < signalCount; s++) {
+      const value = values[offset + s];
+      const column = columns[s];
+      if (column !== null) column[row] = value;
+      // NaN is the only number unequal to itself.
+      else if (!Number.isNaN(value)) columns[s] = this.#newColumn(row, value);
+    }
+    this.length = row + 1;
+  }
+
+  /** Forgets the rows before `row`. */
+  dropBefore(row: number): void {
+    if (row <= 0) return;
+    this.#times.copyWithin(0, row, this.length);
+    for (const column of this.#columns) column?.copyWithin(0, row, this.length);
+    this.length -= row;
+  }
+
+  /** Keeps only the rows for which `keep` is 1. Returns how many went. */
+  retain(keep: Uint8Array): number {
+    let to = 0;
+    for (let from = 0; from < this.length; from++) {
+      if (keep[from] !== 1) continue;
+      if (to !== from) {
+        this.#times[to] = this.#times[from];
+        for (const column of this.#columns) if (column !== null) column[to] = column[from];
+      }
+      to += 1;
+    }
+    const gone = this.length - to;
+    this.length = to;
+    return gone;
+  }
+
+  /** First row at or after `timeMs`; `length` where there is none. */
+  rowAtOrAfter(timeMs: number): number {
+    let low = 0;
+    let high = this.length;
+    while (low < high) {
+      const middle = (low + high) >> 1;
+      if (this.#times[middle] < timeMs) low = middle + 1;
+      else high = middle;
+    }
+    return low;
+  }
+
+  /** A copy of rows `from` to `to` (exclusive) that later rows do not change. */
+  copy(from: number, to: number): Track {
+    const times = this.#times.slice(from, to);
+    const columns = this.#columns.map((column) => {
+      const part = column?.subarray(from, to);
+      return part?.some((v) => !Number.isNaN(v)) ? part.slice() : null;
+    });
+    return { length: to - from, timesMs: times, column: (signal) => columns[signalIndex[signal]] };
+  }
+
+  #newColumn(row: number, value: number): Float64Array {
+    const column = new Float64Array(this.#times.length).fill(Number.NaN);
+    column[row] = value;
+    return column;
+  }
+
+  #grow(): void {
+    const capacity = this.#times.length * 2;
+    const times = new Float64Array(capacity);
+    times.set(this.#times);
+    this.#times = times;
+    for (let s = 0; s < signalCount; s++) {
+      const column = this.#columns[s];
+      if (column === null) continue;
+      const grown = new Float64Array(capacity).fill(Number.NaN);
+      grown.set(column);
+      this.#columns[s] = grown;
+    }
+  }
+}

@@ -1,0 +1,76 @@
+/**
+ * Anchors: one level for every stretch of travel long enough that the fifth-wheel load cannot have changed within it. An
+ * episode is a boundary between two anchors of different level.
+ *
+ * A level that rises from one anchor to the next without any backing under is a refill of the same state (a dump or a leak
+ * made good): a refill that stops at bobtail proves that the tractor was already out. Such anchors become one.
+ */
+
+import type { Move } from '../motion/moves.ts';
+import type { Scene } from './scene.ts';
+
+/** Travel that makes a stretch an anchor, metres: the contract's 'moves off by more than 5 m'. */
+export const anchorMetres = 5;
+
+export interface Anchor {
+  /** Level of the load while travelling, in its unit. */
+  readonly level: number;
+  /** When the travel began and ended, ms. */
+  readonly fromMs: number;
+  readonly toMs: number;
+  /** The move itself; null for the level the scene opens with. */
+  readonly move: Move | null;
+  /** Lowest smoothed sample while travelling. */
+  readonly lowest: number;
+}
+
+/** Anchors of a scene after the one it opens with, before refills are merged. */
+export function findAnchors(scene: Scene, opening: Anchor): Anchor[] {
+  const anchors: Anchor[] = [opening];
+  for (const move of scene.moves) {
+    if (move.metres.best < anchorMetres || move.end.best <= opening.toMs) continue;
+    const level = levelOfMove(scene, move);
+    if (Number.isNaN(level)) continue;
+    anchors.push({ level, fromMs: move.start.best, toMs: move.end.best, move, lowest: lowestIn(scene, move) });
+  }
+  return anchors;
+}
+
+/**
+ * A reverse move is measured early, before the load of the trailer that it backs under comes on; any other late, after the
+ * load of the trailer that it leaves is gone.
+ */
+function levelOfMove(scene: Scene, move: Move): number {
+  const { series } = scene;
+  const start = move.start.best;
+  const end = move.end.best;
+  const half = (start + end) / 2;
+  const reach = 2 * scene.loadIntervalMs;
+  if (move.kind === 'reverse') {
+    const early = series.window(start, Math.min(half, start + 12_000));
+    if (early.count >= 1) return early.level;
+    return series.levelBefore(start, reach, 1, start - 15_000).level;
+  }
+  const late = series.window(Math.max(half, end - 12_000), end);
+  if (late.count >= 1) return late.level;
+  return series.levelAfter(half, reach, 1, end + 15_000).level;
+}
+
+function lowestIn(scene: Scene, move: Move): number {
+  const { series } = scene;
+  let lowest = Infinity;
+  for (let i = series.indexAt(move.start.best); i < series.length && series.times[i] <= move.end.best; i++) {
+    if (series.smooth[i] < lowest) lowest = series.smooth[i];
+  }
+  return lowest;
+}
+
+/** Whether the vehicle may have backed under something in (from, to], ms; with no gear any move may have been backwards. */
+export function backedBetween(scene: Scene, fromMs: number, toMs: number): Move | null {
+  let found: Move | null = null;
+  for (const move of scene.moves) {
+    if (move.start.best >= toMs || move.end.best <= fromMs) continue;
+    if (move.kind === 'reverse' || (move.kind === 'moving' && !scene.gearReported)) found = move;
+  }
+  return found;
+}

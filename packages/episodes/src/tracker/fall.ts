@@ -1,0 +1,116 @@
+/**
+ * Weighs a fall of the load: was a trailer left?
+ *
+ * Without a dump the load goes off as the tractor pulls out; with one it decays at standstill to near nothing, and refills
+ * to bobtail once the tractor is out. A dock unloads over minutes to a level that is not bobtail; after kneeling or a leak
+ * the level comes back.
+ */
+import type { Move } from '../motion/moves.ts';
+import type { Scene } from './scene.ts';
+import { secondsOfChange, type Transfer, type Weighed } from './transfer.ts';
+
+/** Where bobtail is not known yet, leaving a trailer must lower the level at least to this share. */
+const unknownFall = 0.8;
+
+export type FallShape =
+  /** The load began to go off as a forward movement began. */
+  | 'pulled'
+  /** It decayed at standstill, quickly. */
+  | 'dumped'
+  /** At standstill, over minutes or in steps. */
+  | 'slow'
+  /** No sample tells: a silence lies over it. */
+  | 'unseen';
+
+export interface Fall {
+  readonly shape: FallShape;
+  /** Lowest smoothed sample between the fall and the refill. */
+  readonly bottom: number;
+  /** The movement in which, or before which, the load went. */
+  readonly pull: Move | null;
+}
+
+/** Silence that hides how a fall went, ms. */
+const unseenMs = 25_000;
+const quickSeconds = 45;
+
+export function shapeOfFall(scene: Scene, transfer: Transfer): Fall {
+  const { series } = scene;
+  const bottom = bottomAfter(scene, transfer);
+  let pull: Move | null = null;
+  let next: Move | null = null;
+  for (const move of scene.moves) {
+    if (move.kind === 'reverse') continue;
+    if (move.start.low <= transfer.time.high && move.end.best > transfer.onset.low - 20_000) {
+      if (move.start.best < transfer.time.best + 500 || pull === null) pull = move;
+    }
+    if (next === null && move.start.high > transfer.time.low) next = move;
+  }
+  const gap = largestGap(scene, transfer);
+  if (gap > unseenMs && !(pull !== null && pull.metres.best > 1 && pull.start.low < transfer.onset.high)) {
+    return { shape: 'unseen', bottom, pull: next };
+  }
+  const slack = Math.max(1500, 0.6 * scene.loadIntervalMs);
+  if (pull !== null && transfer.onset.high >= pull.start.low - 500 && transfer.onset.low <= pull.end.high + slack) {
+    // Onset while it moved, or at most a sample away: pulled, unless all of the fall was over before the wheels turned.
+    const fallen = shareFallenBy(series, transfer, pull.start.low);
+    if (fallen < 0.5) return { shape: 'pulled', bottom, pull };
+  }
+  const seconds = secondsOfChange(scene, transfer);
+  return { shape: seconds <= quickSeconds ? 'dumped' : 'slow', bottom, pull: next };
+}
+
+function shareFallenBy(series: Scene['series'], transfer: Transfer, atMs: number): number {
+  const i = series.indexAt(atMs);
+  const level = series.smooth[Math.min(series.length - 1, Math.max(0, i))];
+  return (transfer.from - level) / (transfer.from - transfer.to);
+}
+
+function bottomAfter(scene: Scene, transfer: Transfer): number {
+  const { series } = scene;
+  let bottom = Infinity;
+  for (
+    let i = series.indexAt(transfer.time.low);
+    i < series.length && series.times[i] <= transfer.time.high + 120_000;
+    i++
+  ) {
+    if (series.smooth[i] < bottom) bottom = series.smooth[i];
+  }
+  return Number.isFinite(bottom) ? bottom : transfer.to;
+}
+
+function largestGap(scene: Scene, transfer: Transfer): number {
+  const { series } = scene;
+  let gap = 0;
+  for (
+    let i = series.indexAt(transfer.onset.low) + 1;
+    i < series.length && series.times[i - 1] <= transfer.time.high;
+    i++
+  ) {
+    gap = Math.max(gap, series.times[i] - series.times[i - 1]);
+  }
+  return gap;
+}
+
+export function weighFall(scene: Scene, transfer: Transfer, fall: Fall, isOn: boolean): Weighed {
+  const refused: Weighed = { confidence: 0, teaches: false };
+  const { from, to } = transfer;
+  const { bobtail } = scene.levels;
+  const settledOut = fall.shape !== 'slow';
+  if (bobtail === null) {
+    if (to > unknownFall * from) return refused;
+    if (fall.shape === 'pulled') return { confidence: 0.93, teaches: true };
+    const undershoot = to - fall.bottom > Math.max(scene.tolerance.sample, 0.3 * to);
+    if (fall.shape === 'dumped' && undershoot) return { confidence: 0.9, teaches: to > 1.5 * fall.bottom };
+    if (fall.shape === 'dumped' && to < 0.5 * from) return { confidence: 0.65, teaches: false };
+    if (fall.shape === 'unseen' && to < 0.6 * from) return { confidence: 0.6, teaches: false };
+    return refused;
+  }
+  const near = Math.max(scene.tolerance.distinct(to, bobtail), 0.2 * (from - bobtail));
+  if (to - bobtail > near) {
+    // A level above bobtail: what is left is a trailer, unless bobtail itself has moved.
+    return fall.shape === 'pulled' && to < 0.6 * from && isOn ? { confidence: 0.55, teaches: true } : refused;
+  }
+  if (bobtail - to > near) return { confidence: settledOut ? 0.85 : 0.6, teaches: fall.shape === 'pulled' };
+  return { confidence: fall.shape === 'pulled' ? 0.99 : settledOut ? 0.96 : 0.85, teaches: settledOut };
+}

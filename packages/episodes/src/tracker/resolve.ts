@@ -1,0 +1,157 @@
+/**
+ * Reads a scene from anchor to anchor and names the boundaries: trailer taken, trailer left, or nothing of the kind. What
+ * is refused leaves the state as it was, at a new level.
+ */
+import type { Move } from '../motion/moves.ts';
+import { type Anchor, findAnchors } from './anchors.ts';
+import { type Fall, shapeOfFall, weighFall } from './fall.ts';
+import { backingOf, weighRise } from './rise.ts';
+import type { Scene } from './scene.ts';
+import { placeChange, type Transfer, type Weighed } from './transfer.ts';
+
+/** Whether a trailer is on, as far as the episodes so far tell. */
+export type Coupled = 'on' | 'off' | 'unknown';
+
+export type Finding =
+  | { readonly kind: 'coupling'; readonly transfer: Transfer; readonly backing: Move | null; readonly weighed: Weighed }
+  | { readonly kind: 'uncoupling'; readonly transfer: Transfer; readonly fall: Fall; readonly weighed: Weighed };
+
+export interface Resolution {
+  readonly findings: readonly Finding[];
+  readonly closing: Anchor;
+  readonly coupled: Coupled;
+  /** A level that changed with no trailer taken or left while the truck was bobtail: the sensor may have been replaced. */
+  readonly jumped: boolean;
+}
+
+/** Below this probability a finding is not reported. */
+const leastConfidence = 0.5;
+
+/**
+ * Names what lies between the opening anchor and the end of the scene.
+ *
+ * @param tail level at standstill at the end, for a scene that the end of the input cuts off; null otherwise
+ */
+export function resolve(scene: Scene, opening: Anchor, coupled: Coupled, tail: Anchor | null): Resolution {
+  const anchors = findAnchors(scene, opening);
+  if (tail !== null) anchors.push(tail);
+  const findings: Finding[] = [];
+  let state = coupled;
+  let jumped = false;
+  let current = anchors[0];
+  for (let k = 1; k < anchors.length; k++) {
+    const next = anchors[k];
+    const change = next.level - current.level;
+    if (Math.abs(change) <= scene.tolerance.distinct(current.level, next.level)) {
+      current = next;
+      continue;
+    }
+    const finding =
+      change > 0
+        ? findCoupling(scene, current, next, state)
+        : findUncoupling(scene, current, next, anchors[k + 1], state);
+    if (finding !== null) {
+      findings.push(finding);
+      state = finding.kind === 'coupling' ? 'on' : 'off';
+    } else if (state === 'off') jumped = true;
+    current = next;
+  }
+  return { findings, closing: current, coupled: state, jumped };
+}
+
+function findCoupling(scene: Scene, before: Anchor, after: Anchor, state: Coupled): Finding | null {
+  const { series } = scene;
+  const startMs = before.move?.kind === 'reverse' || before.move?.kind === 'moving' ? before.fromMs : before.toMs;
+  const first = Math.max(0, series.indexAt(startMs) - 1);
+  const last = series.indexAt(after.toMs);
+  const to = settledBefore(scene, after);
+  const placed = placeChange(scene, before.level, to, first, last);
+  if (placed === null) return null;
+  const transfer: Transfer = { from: before.level, to, time: placed.time, onset: placed.onset, before, after };
+  const backing = backingOf(scene, transfer);
+  const weighed = weighRise(scene, transfer, backing, state === 'off');
+  if (weighed.confidence < leastConfidence) return null;
+  return { kind: 'coupling', transfer, backing, weighed };
+}
+
+/** The level at standstill just before an anchor's move begins, where it agrees with the level of the move: less shaken. */
+function settledBefore(scene: Scene, anchor: Anchor): number {
+  if (anchor.move === null) return anchor.level;
+  const still = scene.series.levelBefore(anchor.move.start.low, 8000, 2, anchor.move.start.low - 60_000);
+  if (still.count < 2 || Math.abs(still.level - anchor.level) > scene.tolerance.distinct(still.level, anchor.level))
+    return anchor.level;
+  return still.level;
+}
+
+function findUncoupling(
+  scene: Scene,
+  before: Anchor,
+  after: Anchor,
+  next: Anchor | undefined,
+  state: Coupled,
+): Finding | null {
+  // A level that comes back without backing under anything was a dump or a leak, made good.
+  if (next !== undefined && next.level - before.level > -scene.tolerance.distinct(before.level, next.level)) {
+    const backedAgain = scene.moves.some(
+      (m) =>
+        m.kind !== 'forward' &&
+        m.start.best >= after.fromMs &&
+        m.start.best < next.fromMs &&
+        (m.kind === 'reverse' || !scene.gearReported),
+    );
+    if (!backedAgain) return null;
+  }
+  const { series } = scene;
+  const first = Math.max(0, series.indexAt(before.move === null ? before.fromMs : before.toMs) - 1);
+  const last = Math.min(series.length - 1, series.indexAt(after.toMs));
+  const from = plateauBeforeFall(scene, before, after, first, last);
+  const placed = placeChange(scene, from.level, after.level, from.sample, last);
+  if (placed === null) return null;
+  const transfer: Transfer = {
+    from: from.level,
+    to: after.level,
+    time: placed.time,
+    onset: placed.onset,
+    before,
+    after,
+  };
+  const fall = shapeOfFall(scene, transfer);
+  const weighed = weighFall(scene, transfer, fall, state === 'on');
+  if (weighed.confidence < leastConfidence) return null;
+  return { kind: 'uncoupling', transfer, fall, weighed };
+}
+
+/**
+ * The level that the trailer had when it was left: a dock may have unloaded it before. Steps back from the last crossing
+ * to the last settled stretch of 5 s or more above it.
+ */
+function plateauBeforeFall(
+  scene: Scene,
+  before: Anchor,
+  after: Anchor,
+  first: number,
+  last: number,
+): { level: number; sample: number } {
+  const { series } = scene;
+  const low = after.level;
+  const edge = low + Math.max(scene.tolerance.distinct(before.level, low) * 0.7, scene.tolerance.sample);
+  let i = series.lastCrossing(edge, false, first, last + 1);
+  while (i > first) {
+    const start = series.indexAt(series.times[i] - Math.max(5000, 1.5 * scene.loadIntervalMs));
+    if (start <= first || start >= i) break;
+    let lowest = Infinity;
+    let highest = -Infinity;
+    for (let k = start; k <= i; k++) {
+      lowest = Math.min(lowest, series.smooth[k]);
+      highest = Math.max(highest, series.smooth[k]);
+    }
+    if (highest - lowest <= Math.max(scene.tolerance.sample, 0.05 * highest)) {
+      const settled = series.levelBefore(series.times[i], 10_000, 3, series.times[first]);
+      const level = settled.level;
+      if (Math.abs(level - before.level) <= scene.tolerance.distinct(level, before.level)) break;
+      return { level, sample: start };
+    }
+    i -= 1;
+  }
+  return { level: before.level, sample: first };
+}

@@ -1,0 +1,84 @@
+/**
+ * Weighs a rise of the load: is it a trailer taken?
+ *
+ * A coupling begins in reverse, from bobtail, within seconds, even where the rest of the load arrives later. A dock or a
+ * container changes the load of a trailer that is already on, at standstill, and from a level that is not bobtail.
+ */
+import { type Interval, interval } from '../bounds/interval.ts';
+import type { Move } from '../motion/moves.ts';
+import type { Scene } from './scene.ts';
+import { secondsOfChange, type Transfer, type Weighed } from './transfer.ts';
+
+/** Load that begins within this after backing up began under the trailer, s: the spring answers within a second or two. */
+const promptSeconds = 6;
+/** Where bobtail is not known yet, a trailer must raise the level by this factor; sliding axles move less. */
+const unknownRise = 1.25;
+
+/** The backing that took the trailer: the last reverse move that began before half of the load was on. */
+export function backingOf(scene: Scene, transfer: Transfer): Move | null {
+  const { before } = transfer;
+  const notBefore = before.move?.kind === 'reverse' || before.move?.kind === 'moving' ? before.fromMs : before.toMs;
+  let found: Move | null = null;
+  for (const move of scene.moves) {
+    if (move.start.best >= transfer.time.high || move.end.best < notBefore) continue;
+    if (move.kind === 'reverse') found = move;
+    else if (move.kind === 'moving' && !scene.gearReported) found = move;
+    // Some metres forward, and the trailer of an earlier backing is no longer under it.
+    else if (found !== null && move.kind === 'forward' && move.metres.low > 3 && move.end.best < transfer.onset.low)
+      found = null;
+  }
+  return found ?? blindBacking(scene, transfer, notBefore);
+}
+
+/** A stretch of reverse gear whose speed reads 0 throughout: slower than the sensor can see. */
+function blindBacking(scene: Scene, transfer: Transfer, notBeforeMs: number): Move | null {
+  const { gear, parkingBrake } = scene.columns;
+  if (gear === null) return null;
+  const times = scene.track.timesMs;
+  let last = -1;
+  for (let row = 0; row < scene.track.length; row++) {
+    if (times[row] >= transfer.time.high) break;
+    if (times[row] >= notBeforeMs && gear[row] < 0 && parkingBrake?.[row] !== 1) last = row;
+  }
+  if (last < 0) return null;
+  let first = last;
+  while (first > 0 && gear[first - 1] < 0 && parkingBrake?.[first - 1] !== 1) first -= 1;
+  const before = Math.max(0, first - 1);
+  const after = Math.min(scene.track.length - 1, last + 1);
+  return {
+    kind: 'reverse',
+    start: widened(times[before], times[first], transfer.onset.high),
+    end: interval(times[last], times[after]),
+    metres: interval(0, ((times[after] - times[before]) / 1000) * (6 / 3.6)),
+    firstRow: first,
+    lastRow: last,
+  };
+}
+
+/** Reverse gear may be in for a while before the vehicle creeps. */
+function widened(lowMs: number, gearMs: number, onsetMs: number): Interval {
+  return interval(lowMs, Math.max(gearMs, Math.min(onsetMs, gearMs + 60_000)), gearMs);
+}
+
+export function weighRise(scene: Scene, transfer: Transfer, backing: Move | null, isOut: boolean): Weighed {
+  const refused: Weighed = { confidence: 0, teaches: false };
+  const { from, to } = transfer;
+  const { bobtail } = scene.levels;
+  const prompt = backing !== null && transfer.onset.low <= backing.end.high + promptSeconds * 1000;
+  const seconds = secondsOfChange(scene, transfer);
+  if (bobtail === null) {
+    if (backing === null || to < unknownRise * from) return refused;
+    const sure = scene.gearReported ? 0.95 : 0.85;
+    if (prompt) return { confidence: seconds < 120 ? sure : sure - 0.1, teaches: scene.gearReported || seconds < 30 };
+    const afterMs = transfer.onset.low - backing.end.best;
+    if (isOut) return { confidence: 0.8, teaches: true };
+    if (seconds < 40 && afterMs < 25_000) return { confidence: 0.6, teaches: false };
+    return refused;
+  }
+  const above = from - bobtail;
+  const near = Math.max(scene.tolerance.distinct(from, bobtail), 0.22 * (to - bobtail));
+  if (above > near && !isOut) return refused;
+  if (backing === null) return { confidence: isOut ? 0.6 : 0.5, teaches: false };
+  if (prompt) return { confidence: scene.gearReported ? 0.99 : 0.97, teaches: true };
+  return { confidence: seconds < 90 ? 0.95 : 0.88, teaches: false };
+}

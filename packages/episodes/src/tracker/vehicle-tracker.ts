@@ -1,0 +1,375 @@
+/**
+ * One small state per vehicle. Rows come in strictly increasing time; episodes go out when the vehicle has moved on.
+ *
+ *     settled    the load has one level, the anchor's; rows older than a few minutes before it are forgotten
+ *     changed    a smoothed sample has left that level; rows are kept until the vehicle has travelled at a settled level
+ *     resolved   the rows since the anchor are read at once (`resolve.ts`), episodes are handed out, a new anchor holds
+ *
+ * A look at the rows is taken when a stretch of travel has gone 15 m, when one of 5 m or more has ended in a standstill,
+ * again every few seconds while the level is not settled, 12 h after the change, and at the end of the input. When to look
+ * follows from the rows alone, so that a stream and a batch say the same.
+ */
+import { type SignalName, signalIndex } from '@gearhold/signals';
+import { CadenceLearner } from '../cadence/cadence.ts';
+import type { Episode } from '../episode.ts';
+import type { Learned } from '../evidence.ts';
+import { LevelMemory } from '../learned/level-memory.ts';
+import { SensorLearner } from '../learned/sensor-learner.ts';
+import { History } from '../track/history.ts';
+import { thinStandstill } from '../track/thinning.ts';
+import type { Vehicle } from '../vehicle.ts';
+import { type Anchor, anchorMetres } from './anchors.ts';
+import { assemble } from './assemble.ts';
+import { findAttempts } from './attempts.ts';
+import { DriverLog } from './driver-log.ts';
+import { type Coupled, resolve } from './resolve.ts';
+import { type LoadSignal, type Scene, setScene } from './scene.ts';
+
+const speedAt = signalIndex.speedKph;
+const pressureAt = signalIndex.suspensionKpa;
+const axleLoadAt = signalIndex.axleLoadKg;
+
+/** Travel after which the level is looked at, m. */
+const lookMetres = 15;
+/** Rows before the anchor that an episode may still need: the stop short of the trailer, ms. */
+const keptBeforeAnchorMs = 240_000;
+/** How long an unsettled level is waited for, ms: levelling takes tens of seconds, a driver may drive away dumped. */
+const settleWaitMs = 120_000;
+const dumpedWaitMs = 300_000;
+/** An episode closes this long after its load transfer, ms (contract). */
+const closeAfterMs = 12 * 3_600_000;
+/** Rows kept before the history is thinned. */
+const thinAbove = 2048;
+
+export type EpisodeSink = (episode: Episode) => void;
+
+export class VehicleTracker {
+  readonly #vehicleId: string;
+  readonly #vehicle: Vehicle | null;
+  readonly #emit: EpisodeSink;
+  readonly #history = new History();
+  readonly #cadence = new CadenceLearner();
+  readonly #drivers = new DriverLog();
+  #memory: LevelMemory;
+  #signal: LoadSignal = 'suspensionKpa';
+  #loadAt = pressureAt;
+  #loadSeen = false;
+  #sensors = new SensorLearner('suspensionKpa');
+  #anchor: Anchor | null = null;
+  #coupled: Coupled = 'unknown';
+  #thinAt = thinAbove;
+  #thinnedTo = Number.NEGATIVE_INFINITY;
+
+  // Since the anchor: the last three samples of the load and the extremes of their running median.
+  #a = Number.NaN;
+  #b = Number.NaN;
+  #lowest = Infinity;
+  #highest = -Infinity;
+  #changedMs = Number.NaN;
+
+  // The present stretch of travel.
+  #lastSpeed = 0;
+  #lastSpeedMs = Number.NaN;
+  #metres = 0;
+  #zeroSinceMs = Number.NaN;
+  #nextLookMetres = lookMetres;
+  #waitingSinceMs = Number.NaN;
+  #nextLookMs = Number.NaN;
+  #standLooked = false;
+
+  constructor(vehicleId: string, vehicle: Vehicle | null, emit: EpisodeSink) {
+    this.#vehicleId = vehicleId;
+    this.#vehicle = vehicle;
+    this.#emit = emit;
+    this.#memory = new LevelMemory(vehicle?.levels);
+  }
+
+  /** Takes one row: `values` holds the signals from `offset`, NaN where not reported. */
+  push(timeMs: number, driverId: string | null, values: Float64Array, offset: number): void {
+    if (!this.#loadSeen) this.#chooseSignal(values, offset);
+    this.#history.append(timeMs, values, offset);
+    this.#cadence.observe(timeMs, values, offset);
+    this.#sensors.observe(timeMs, values, offset);
+    this.#drivers.observe(timeMs, driverId, values, offset);
+    const load = values[offset + this.#loadAt];
+    if (this.#loadSeen && !Number.isNaN(load)) this.#noteLoad(timeMs, load);
+    const speed = values[offset + speedAt];
+    if (!Number.isNaN(speed)) this.#noteSpeed(timeMs, speed);
+    if (this.#anchor === null) this.#openAnchor(timeMs);
+    else this.#lookIfDue(timeMs);
+    if (this.#history.length > this.#thinAt) this.#thin(timeMs);
+  }
+
+  /** The input has ended: reports what was seen of an episode that it cuts off. */
+  finish(): void {
+    if (this.#anchor !== null && this.#history.length > 0) {
+      this.#look(this.#history.timeAt(this.#history.length - 1), true);
+    }
+  }
+
+  /** The first load signal that arrives is followed; on steel springs pressure proves nothing. */
+  #chooseSignal(values: Float64Array, offset: number): void {
+    const steel = this.#vehicle?.driveSuspension === 'spring';
+    if (!steel && !Number.isNaN(values[offset + pressureAt])) {
+      this.#loadSeen = true;
+    } else if (!Number.isNaN(values[offset + axleLoadAt])) {
+      this.#signal = 'axleLoadKg';
+      this.#loadAt = axleLoadAt;
+      this.#sensors = new SensorLearner('axleLoadKg');
+      this.#memory = new LevelMemory();
+      this.#loadSeen = true;
+    }
+  }
+
+  #noteLoad(timeMs: number, load: number): void {
+    const smooth = middle(this.#a, this.#b, load);
+    this.#a = this.#b;
+    this.#b = load;
+    if (Number.isNaN(smooth) || this.#anchor === null) return;
+    if (smooth < this.#lowest) this.#lowest = smooth;
+    if (smooth > this.#highest) this.#highest = smooth;
+    if (Number.isNaN(this.#changedMs) && this.#hasChanged()) this.#changedMs = timeMs;
+  }
+
+  /** Whether any smoothed sample since the anchor has left its level. */
+  #hasChanged(): boolean {
+    const level = this.#anchor!.level;
+    const limit = Math.max(0.6 * smallestChange[this.#signal], 0.07 * level);
+    return this.#highest - level > limit || level - this.#lowest > limit;
+  }
+
+  #noteSpeed(timeMs: number, speed: number): void {
+    const seconds = (timeMs - this.#lastSpeedMs) / 1000;
+    if (speed > 0) {
+      if (seconds > 0 && seconds < 60) this.#metres += (seconds * (speed + this.#lastSpeed)) / 7.2;
+      this.#zeroSinceMs = Number.NaN;
+      this.#standLooked = false;
+    } else {
+      if (this.#lastSpeed > 0 && seconds < 60) this.#metres += (seconds * this.#lastSpeed) / 7.2;
+      if (Number.isNaN(this.#zeroSinceMs)) this.#zeroSinceMs = timeMs;
+    }
+    this.#lastSpeed = speed;
+    this.#lastSpeedMs = timeMs;
+  }
+
+  /** The level that the input opens with: that of its first settled samples, moving or not. */
+  #openAnchor(timeMs: number): void {
+    const history = this.#history;
+    const firstMs = history.timeAt(0);
+    if (history.length < 4 || timeMs - firstMs < 4000) return;
+    if (!this.#loadSeen) {
+      if (history.length > 512) history.dropBefore(256);
+      return;
+    }
+    const scene = this.#scene();
+    const { series } = scene;
+    if (series.length < 3) return;
+    const level = series.window(series.times[0], series.times[0] + 10_000);
+    if (level.count < 3 && timeMs - firstMs < 60_000) return;
+    this.#setAnchor({
+      level: series.levelAfter(firstMs, 10_000, 3).level,
+      fromMs: firstMs,
+      toMs: series.times[Math.min(2, series.length - 1)],
+      move: null,
+      lowest: level.level,
+    });
+  }
+
+  #lookIfDue(timeMs: number): void {
+    const moving = this.#lastSpeed > 0;
+    if (!Number.isNaN(this.#waitingSinceMs)) {
+      if (timeMs >= this.#nextLookMs) this.#look(timeMs, false);
+      return;
+    }
+    if (moving) {
+      if (this.#metres >= this.#nextLookMetres) this.#look(timeMs, false);
+    } else if (!this.#standLooked && timeMs - this.#zeroSinceMs >= 3000) {
+      this.#standLooked = true;
+      if (this.#metres >= anchorMetres) this.#look(timeMs, false);
+      this.#metres = 0;
+      this.#nextLookMetres = lookMetres;
+    } else if (timeMs - this.#changedMs > closeAfterMs) this.#look(timeMs, true);
+  }
+
+  /** Looks at the rows since the anchor. `final` where nothing more is waited for. */
+  #look(timeMs: number, final: boolean): void {
+    if (Number.isNaN(this.#changedMs)) {
+      this.#restAnchor(timeMs);
+      return;
+    }
+    const scene = this.#scene();
+    if (scene.series.length === 0) return;
+    const settled = isSettled(scene, timeMs);
+    const dumpLike = this.#looksDumped(scene, timeMs);
+    if (!final) {
+      if (Number.isNaN(this.#waitingSinceMs)) this.#waitingSinceMs = timeMs;
+      const waited = timeMs - this.#waitingSinceMs;
+      if ((!settled && waited < settleWaitMs) || (dumpLike && waited < dumpedWaitMs && !this.#backingAgain(scene))) {
+        this.#nextLookMs = timeMs + Math.max(4000, 2 * scene.loadIntervalMs);
+        return;
+      }
+    }
+    const tail = final ? standingTail(scene, this.#anchor!, timeMs) : null;
+    const resolution = resolve(scene, this.#anchor!, this.#coupled, tail);
+    for (const finding of resolution.findings) {
+      const episode = assemble({
+        scene,
+        finding,
+        vehicleId: this.#vehicleId,
+        learned: this.#learned(),
+        drivers: this.#drivers,
+        copy: (from, to) => this.#history.copy(from, to),
+        rowAt: (ms) => this.#history.rowAtOrAfter(ms),
+      });
+      if (episode !== null) this.#emit(episode);
+      if (finding.weighed.teaches) {
+        const { from, to } = finding.transfer;
+        const [bobtail, coupled] = finding.kind === 'coupling' ? [from, to] : [to, from];
+        this.#memory.learn(bobtail, coupled, scene.tolerance.distinct(bobtail, bobtail));
+      }
+    }
+    for (const attempt of findAttempts(scene, this.#anchor!, resolution)) {
+      const episode = assemble({
+        scene,
+        finding: attempt,
+        vehicleId: this.#vehicleId,
+        learned: this.#learned(),
+        drivers: this.#drivers,
+        copy: (from, to) => this.#history.copy(from, to),
+        rowAt: (ms) => this.#history.rowAtOrAfter(ms),
+      });
+      if (episode !== null) this.#emit(episode);
+    }
+    if (resolution.jumped && this.#coupled === 'off') this.#memory.forget();
+    this.#coupled = resolution.coupled;
+    const closing = resolution.closing;
+    const end = scene.series.levelBefore(timeMs, 8000, 3);
+    const level =
+      Math.abs(end.level - closing.level) <= scene.tolerance.distinct(end.level, closing.level)
+        ? closing.level
+        : end.level;
+    this.#setAnchor({ ...closing, level });
+    this.#forgetOld();
+  }
+
+  /** Nothing has changed: the level holds, and with it the anchor moves up to now. */
+  #restAnchor(timeMs: number): void {
+    const anchor = this.#anchor!;
+    const lastMs = timeMs;
+    this.#nextLookMetres = this.#metres + Math.max(lookMetres, Math.min(400, this.#metres));
+    const column = this.#history.column(this.#signal);
+    if (column === null) return;
+    // A running level: half of the new one, so that a slow drift is followed and a shaken sample is not.
+    let sum = 0;
+    let count = 0;
+    for (let row = column.length - 1; row >= 0 && count < 9; row--) {
+      if (Number.isNaN(column[row])) continue;
+      sum += column[row];
+      count += 1;
+    }
+    const level = count >= 3 ? anchor.level + 0.3 * (sum / count - anchor.level) : anchor.level;
+    this.#setAnchor({ level, fromMs: lastMs - 1, toMs: lastMs, move: null, lowest: level });
+    this.#forgetOld();
+  }
+
+  #setAnchor(anchor: Anchor): void {
+    this.#anchor = anchor;
+    this.#lowest = Infinity;
+    this.#highest = -Infinity;
+    this.#changedMs = Number.NaN;
+    this.#waitingSinceMs = Number.NaN;
+    this.#nextLookMs = Number.NaN;
+    this.#nextLookMetres = this.#metres + lookMetres;
+  }
+
+  #forgetOld(): void {
+    const keepFrom = this.#anchor!.fromMs - keptBeforeAnchorMs;
+    const row = this.#history.rowAtOrAfter(keepFrom);
+    // Cutting costs a copy: only where it frees a good part.
+    if (row > 256 && row > this.#history.length / 3) this.#history.dropBefore(row);
+  }
+
+  #thin(timeMs: number): void {
+    thinStandstill(this.#history, this.#thinnedTo, timeMs);
+    this.#thinnedTo = timeMs - 150_000;
+    this.#thinAt = Math.max(thinAbove, this.#history.length * 2);
+  }
+
+  /** Whether the level lies so low that only empty springs explain it. */
+  #looksDumped(scene: Scene, timeMs: number): boolean {
+    const now = scene.series.levelBefore(timeMs, 5000, 2).level;
+    const { bobtail } = scene.levels;
+    const anchor = this.#anchor!.level;
+    return bobtail !== null ? now < 0.6 * bobtail - scene.noise : now < 0.2 * anchor;
+  }
+
+  /** Whether a new backing has begun after the last travel: then the next trailer is under way and waiting is over. */
+  #backingAgain(scene: Scene): boolean {
+    const last = scene.moves.at(-1);
+    return last !== undefined && last.kind === 'reverse' && last.metres.best >= anchorMetres;
+  }
+
+  #scene(): Scene {
+    return setScene({
+      track: this.#history,
+      signal: this.#signal,
+      cadence: this.#cadence.snapshot(),
+      noise: this.#sensors.noise,
+      step: this.#sensors.step,
+      blindSpeedKph: this.#blindSpeed(),
+      levels: this.#memory.known(),
+      vehicle: this.#vehicle,
+    });
+  }
+
+  #blindSpeed(): number {
+    return this.#vehicle?.blindSpeedKph ?? this.#sensors.blindSpeedKph;
+  }
+
+  #learned(): Learned {
+    return {
+      ...this.#memory.known(),
+      noise: this.#sensors.noise,
+      step: this.#sensors.step,
+      blindSpeedKph: this.#blindSpeed(),
+      releasedPedalPct: this.#sensors.releasedPedalPct,
+      idleRpm: this.#sensors.idleRpm,
+    };
+  }
+
+  /** What has been learned of this truck so far. */
+  get learned(): Learned {
+    return this.#learned();
+  }
+
+  cadenceOf(signal: SignalName) {
+    return this.#cadence.of(signal);
+  }
+}
+
+const smallestChange = { suspensionKpa: 18, axleLoadKg: 700 } as const;
+
+function middle(a: number, b: number, c: number): number {
+  return Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
+}
+
+/** Whether the last samples agree with those before them. */
+function isSettled(scene: Scene, timeMs: number): boolean {
+  const span = Math.max(5000, 2.5 * scene.loadIntervalMs);
+  const late = scene.series.levelBefore(timeMs, span, 2);
+  const early = scene.series.levelBefore(timeMs - span, span, 2);
+  if (late.count === 0 || early.count === 0) return false;
+  return (
+    Math.abs(late.level - early.level) <=
+    Math.max(0.6 * scene.tolerance.sample, 0.04 * Math.max(late.level, early.level))
+  );
+}
+
+/** The level at the end of an input that ends at standstill, as an anchor without travel. */
+function standingTail(scene: Scene, opening: Anchor, timeMs: number): Anchor | null {
+  const end = scene.series.levelBefore(timeMs, 8000, 3);
+  if (end.count < 2) return null;
+  const last = scene.moves.at(-1);
+  const fromMs = Math.max(opening.toMs, last?.end.best ?? opening.toMs);
+  return { level: end.level, fromMs, toMs: timeMs, move: null, lowest: end.level };
+}
