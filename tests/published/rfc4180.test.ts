@@ -7,6 +7,7 @@
  */
 import { readdirSync, readFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
+import { Readable } from 'node:stream';
 import { fileURLToPath } from 'node:url';
 import { IntakeReport, readReadings } from '@gearhold/signals';
 import { describe, expect, test } from 'vitest';
@@ -118,7 +119,12 @@ describe.each([1, 4096])('RFC 4180, section 2, read %d bytes at a time', (pieceS
 test('readings survive quoting: a vehicle id with commas and quotes is that vehicle', async () => {
   const text = 'time,vehicleId,speedKph\r\n"2026-03-02T06:00:00Z","T ""7"", north","12.5"\r\n';
   const report = new IntakeReport();
-  const batches = readReadings([Buffer.from(text)], { format: 'csv', fileIndex: 0, fileName: 'a.csv', report });
+  const batches = readReadings(Readable.from([Buffer.from(text)]), {
+    format: 'csv',
+    fileIndex: 0,
+    fileName: 'a.csv',
+    report,
+  });
   const ids: string[] = [];
   for await (const batch of batches) ids.push(...batch.vehicleIds.slice(0, batch.length));
   expect(ids).toEqual(['T "7", north']);
