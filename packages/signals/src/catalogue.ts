@@ -22,22 +22,94 @@ export interface SignalDefinition {
 }
 
 export const catalogue = [
-  { name: 'speedKph', unit: 'km/h', min: 0, max: 250.996, type: 'real', spn: 84, meaning: 'wheel-based vehicle speed, unsigned' },
-  { name: 'gear', unit: '1', min: -125, max: 125, type: 'integer', spn: 523, meaning: 'engaged gear: negative reverse, 0 neutral or park, positive forward' },
+  {
+    name: 'speedKph',
+    unit: 'km/h',
+    min: 0,
+    max: 250.996,
+    type: 'real',
+    spn: 84,
+    meaning: 'wheel-based vehicle speed, unsigned',
+  },
+  {
+    name: 'gear',
+    unit: '1',
+    min: -125,
+    max: 125,
+    type: 'integer',
+    spn: 523,
+    meaning: 'engaged gear: negative reverse, 0 neutral or park, positive forward',
+  },
   { name: 'engineRpm', unit: 'r/min', min: 0, max: 8031.875, type: 'real', spn: 190, meaning: 'engine speed' },
   { name: 'acceleratorPct', unit: '%', min: 0, max: 100, type: 'real', spn: 91, meaning: 'accelerator pedal position' },
-  { name: 'torquePct', unit: '%', min: -125, max: 125, type: 'real', spn: 513, meaning: 'actual engine torque as a share of reference torque' },
+  {
+    name: 'torquePct',
+    unit: '%',
+    min: -125,
+    max: 125,
+    type: 'real',
+    spn: 513,
+    meaning: 'actual engine torque as a share of reference torque',
+  },
   { name: 'parkingBrake', unit: '0/1', min: 0, max: 1, type: 'flag', spn: 70, meaning: '1 = parking brake set' },
   { name: 'serviceBrake', unit: '0/1', min: 0, max: 1, type: 'flag', spn: 597, meaning: '1 = brake pedal pressed' },
   { name: 'clutch', unit: '0/1', min: 0, max: 1, type: 'flag', spn: 598, meaning: '1 = clutch pedal pressed' },
-  { name: 'suspensionKpa', unit: 'kPa', min: 0, max: 6425.5, type: 'real', spn: 1728, meaning: 'drive-axle air-spring pressure, gauge' },
-  { name: 'suspensionDump', unit: '0/1', min: 0, max: 1, type: 'flag', spn: 1741, meaning: '1 = the driver has commanded the drive-axle air springs to exhaust' },
-  { name: 'rideHeightMm', unit: 'mm', min: -3200, max: 3225.5, type: 'real', spn: 1723, meaning: 'drive-axle height relative to normal ride height' },
-  { name: 'axleLoadKg', unit: 'kg', min: 0, max: 128510, type: 'real', spn: 409, meaning: 'load on the drive axle or axles' },
+  {
+    name: 'suspensionKpa',
+    unit: 'kPa',
+    min: 0,
+    max: 6425.5,
+    type: 'real',
+    spn: 1728,
+    meaning: 'drive-axle air-spring pressure, gauge',
+  },
+  {
+    name: 'suspensionDump',
+    unit: '0/1',
+    min: 0,
+    max: 1,
+    type: 'flag',
+    spn: 1741,
+    meaning: '1 = the driver has commanded the drive-axle air springs to exhaust',
+  },
+  {
+    name: 'rideHeightMm',
+    unit: 'mm',
+    min: -3200,
+    max: 3225.5,
+    type: 'real',
+    spn: 1723,
+    meaning: 'drive-axle height relative to normal ride height',
+  },
+  {
+    name: 'axleLoadKg',
+    unit: 'kg',
+    min: 0,
+    max: 128510,
+    type: 'real',
+    spn: 409,
+    meaning: 'load on the drive axle or axles',
+  },
   { name: 'latitude', unit: 'deg', min: -90, max: 90, type: 'real', spn: 584, meaning: 'WGS 84 latitude' },
   { name: 'longitude', unit: 'deg', min: -180, max: 180, type: 'real', spn: 585, meaning: 'WGS 84 longitude' },
-  { name: 'headingDeg', unit: 'deg', min: 0, max: 360, type: 'real', spn: 165, meaning: 'heading clockwise from north' },
-  { name: 'trailerLinked', unit: '0/1', min: 0, max: 1, type: 'flag', spn: null, meaning: "1 = the trailer's electrical connection answers; 0 proves nothing" },
+  {
+    name: 'headingDeg',
+    unit: 'deg',
+    min: 0,
+    max: 360,
+    type: 'real',
+    spn: 165,
+    meaning: 'heading clockwise from north',
+  },
+  {
+    name: 'trailerLinked',
+    unit: '0/1',
+    min: 0,
+    max: 1,
+    type: 'flag',
+    spn: null,
+    meaning: "1 = the trailer's electrical connection answers; 0 proves nothing",
+  },
   { name: 'driverLoggedIn', unit: '0/1', min: 0, max: 1, type: 'flag', spn: null, meaning: '0 = nobody is signed in' },
   { name: 'hazardLamps', unit: '0/1', min: 0, max: 1, type: 'flag', spn: 2875, meaning: '1 = hazard lamps on' },
   { name: 'headlamps', unit: '0/1', min: 0, max: 1, type: 'flag', spn: 2872, meaning: '1 = headlamps on' },
@@ -51,7 +123,9 @@ export type SignalName = (typeof catalogue)[number]['name'];
 export const signalCount = catalogue.length;
 
 /** Place of a signal within a row of values. */
-export const signalIndex = Object.fromEntries(catalogue.map((s, i) => [s.name, i])) as Readonly<Record<SignalName, number>>;
+export const signalIndex = Object.fromEntries(catalogue.map((s, i) => [s.name, i])) as Readonly<
+  Record<SignalName, number>
+>;
 
 export const signalNames: readonly SignalName[] = catalogue.map((s) => s.name);
 

@@ -1,2 +1,12 @@
 export * from './catalogue.ts';
+export type { ByteSource } from './intake/bytes.ts';
+export { contractMapping, type Mapping } from './intake/mapping.ts';
+export { formatOfName, type InputFormat, inputFormats, type ReadOptions, readReadings } from './intake/read.ts';
+export { IntakeReport, type Reject, type RejectReason, rejectReasons, rejectTextMax } from './intake/report.ts';
+export { InputUnreadableError, type UnreadableCode } from './intake/unreadable.ts';
+export type { EmitRow, OrderCounts } from './order/instants.ts';
+export { LateGate, lateMsDefault } from './order/late.ts';
+export { type EmitVehicleRow, ReorderBuffer, type ReorderOptions } from './order/reorder.ts';
+export { InstantMerge, orderRows, type RowColumns } from './order/rows.ts';
+export { VehicleOrder } from './order/vehicle.ts';
 export * from './reading.ts';

@@ -1,0 +1,133 @@
+/**
+ * From cells to readings: what every format shares. Counts each row as accepted or rejected, keeps rejects whole for who
+ * asks, judges lateness, and collects batches. A value outside its range, or not of its type, is not reported and counted.
+ */
+
+import { catalogue, signalCount, signalDefinition, signalNames } from '../catalogue.ts';
+import { isBlankCell, parseDecimal } from '../cell/decimal.ts';
+import { parseFlag } from '../cell/flag.ts';
+import { LateGate } from '../order/late.ts';
+import { BatchBuilder, type Reading, type ReadingBatch } from '../reading.ts';
+import { type Identifier, IdentifierTable } from './identifiers.ts';
+import { notReported, type SignalTarget } from './mapping.ts';
+import { type IntakeReport, type Reject, type RejectReason, rejectTextMax } from './report.ts';
+
+const minima = Float64Array.from(catalogue, (s) => s.min);
+const maxima = Float64Array.from(catalogue, (s) => s.max);
+const whole = Uint8Array.from(signalNames, (name) => (signalDefinition(name).type === 'real' ? 0 : 1));
+const flag = Uint8Array.from(signalNames, (name) => (signalDefinition(name).type === 'flag' ? 1 : 0));
+
+export interface RowOptions {
+  readonly fileIndex: number;
+  readonly fileName: string;
+  readonly report: IntakeReport;
+  readonly onReject?: ((reject: Reject) => void) | undefined;
+  /** Judge lateness within this file, with this bound in ms. */
+  readonly lateMs?: number | undefined;
+}
+
+export class Rows {
+  readonly report: IntakeReport;
+  readonly fileName: string;
+  readonly vehicles = new IdentifierTable();
+  readonly drivers = new IdentifierTable();
+  readonly #options: RowOptions;
+  readonly #builder: BatchBuilder;
+  readonly #reading: Reading = { vehicleId: '', driverId: null, timeMs: 0, values: new Float64Array(signalCount) };
+  readonly #values: Float64Array;
+  #full: ReadingBatch[] = [];
+
+  constructor(options: RowOptions) {
+    this.#options = options;
+    this.report = options.report;
+    this.fileName = options.fileName;
+    this.#builder = new BatchBuilder(options.fileIndex);
+    this.#values = this.#reading.values;
+  }
+
+  /** Begins a row: nothing reported yet. */
+  begin(): void {
+    this.report.rowsRead += 1;
+    this.#values.fill(Number.NaN);
+    this.#reading.driverId = null;
+  }
+
+  /** Takes a signal's cell that is not empty. */
+  cell(target: SignalTarget, bytes: Uint8Array, start: number, end: number): void {
+    const { signal, reader } = target;
+    const value =
+      reader !== null
+        ? reader.fromBytes(bytes, start, end)
+        : flag[signal] === 1
+          ? parseFlag(bytes, start, end)
+          : parseDecimal(bytes, start, end);
+    if (!this.#set(signal, value) && value !== notReported && !isBlankCell(bytes, start, end)) {
+      this.report.unusableCells[signal]! += 1;
+    }
+  }
+
+  /** Takes a signal's value that came as a number. */
+  number(target: SignalTarget, given: number): void {
+    const value = target.reader === null ? given : target.reader.fromNumber(given);
+    if (!this.#set(target.signal, value) && value !== notReported) this.report.unusableCells[target.signal]! += 1;
+  }
+
+  unusable(target: SignalTarget): void {
+    this.report.unusableCells[target.signal]! += 1;
+  }
+
+  driver(driver: Identifier | null): void {
+    if (driver === null) this.report.unusableDriverIds += 1;
+    else this.#reading.driverId = driver.text;
+  }
+
+  /** Ends the row as accepted, unless it is late; `source[start, end)` is the row as it stood in the file. */
+  accept(vehicle: Identifier, timeMs: number, line: number, source: Uint8Array, start: number, end: number): void {
+    const { lateMs } = this.#options;
+    if (lateMs !== undefined) {
+      vehicle.gate ??= new LateGate(lateMs);
+      if (!vehicle.gate.accept(timeMs)) {
+        this.reject('late', line, source, start, end);
+        return;
+      }
+    }
+    const reading = this.#reading;
+    reading.vehicleId = vehicle.text;
+    reading.timeMs = timeMs;
+    this.report.rowsAccepted += 1;
+    this.#builder.add(reading);
+    if (this.#builder.full) this.#full.push(this.#builder.take());
+  }
+
+  /** Counts a row as rejected; the caller has begun it. */
+  reject(reason: RejectReason, line: number, source: Uint8Array, start: number, end: number): void {
+    this.report.rejected[reason] += 1;
+    const { onReject } = this.#options;
+    if (onReject === undefined) return;
+    const cut = end - start > rejectTextMax;
+    const stop = cut ? start + rejectTextMax : end;
+    const text = Buffer.from(source.buffer, source.byteOffset + start, stop - start).toString('utf8');
+    onReject({ fileName: this.fileName, line, reason, text, cut });
+  }
+
+  /** Batches that are full. */
+  takeFull(): ReadingBatch[] {
+    const full = this.#full;
+    if (full.length > 0) this.#full = [];
+    return full;
+  }
+
+  /** Everything that is left, at the end of the file. */
+  takeRest(): ReadingBatch[] {
+    const rest = this.takeFull();
+    if (this.#builder.length > 0) rest.push(this.#builder.take());
+    return rest;
+  }
+
+  #set(signal: number, value: number): boolean {
+    if (!(value >= minima[signal]! && value <= maxima[signal]!)) return false;
+    if (whole[signal] === 1 && !Number.isInteger(value)) return false;
+    this.#values[signal] = value + 0;
+    return true;
+  }
+}

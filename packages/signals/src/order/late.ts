@@ -1,0 +1,65 @@
+/**
+ * Judges lateness within one file, for one vehicle: a row whose time is more than the bound behind the newest time is late.
+ *
+ * A clock that jumps must not take the rest of the file with it, so a row more than 24 h ahead of the newest time moves
+ * that time only once a second row with another time within 24 h of it confirms the jump; until then the rows that
+ * follow are judged against the old newest time. The first row of a file is such a jump too: nothing is late before two
+ * rows agree. A rejected row leaves no trace, so judging the accepted rows again gives the same verdicts. Times are ms
+ * since the epoch.
+ */
+
+/** Default of `--late-seconds`, in ms: the contract's 30 s. */
+export const lateMsDefault = 30_000;
+
+/** A row further ahead than this needs a second one to be believed. House policy: 24 h. */
+export const jumpMs = 86_400_000;
+
+/**
+ * How many unconfirmed jumps are remembered. With more, the earliest counts as confirmed, so that a file of random times
+ * cannot hold every row back.
+ */
+const jumpsMax = 64;
+
+export class LateGate {
+  readonly boundMs: number;
+  #newestMs = Number.NEGATIVE_INFINITY;
+  #jumps: number[] = [];
+
+  /** `boundMs` 0 or more; `Infinity` makes nothing late. */
+  constructor(boundMs: number = lateMsDefault) {
+    if (!(boundMs >= 0)) throw new RangeError(`LateGate: a bound of ${boundMs} ms is not 0 or more`);
+    this.boundMs = boundMs;
+  }
+
+  /** A row earlier than this is late; -Infinity until two rows agree on the time. */
+  get oldestAcceptedMs(): number {
+    return this.#newestMs - this.boundMs;
+  }
+
+  /** Takes one row's time; false means that the row is late. */
+  accept(timeMs: number): boolean {
+    if (timeMs <= this.#newestMs) return timeMs >= this.#newestMs - this.boundMs;
+    if (timeMs - this.#newestMs <= jumpMs) this.#advance(timeMs);
+    else this.#jump(timeMs);
+    return true;
+  }
+
+  #advance(newestMs: number): void {
+    this.#newestMs = newestMs;
+    if (this.#jumps.length > 0) this.#jumps = this.#jumps.filter((t) => t > newestMs);
+  }
+
+  #jump(timeMs: number): void {
+    let confirmedMs = Number.NEGATIVE_INFINITY;
+    for (const other of this.#jumps) {
+      if (other !== timeMs && Math.abs(other - timeMs) <= jumpMs) confirmedMs = Math.max(confirmedMs, other, timeMs);
+    }
+    if (confirmedMs > this.#newestMs) {
+      this.#advance(confirmedMs);
+      return;
+    }
+    if (this.#jumps.includes(timeMs)) return;
+    this.#jumps.push(timeMs);
+    if (this.#jumps.length > jumpsMax) this.#advance(Math.min(...this.#jumps));
+  }
+}

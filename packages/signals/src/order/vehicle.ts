@@ -1,0 +1,113 @@
+/**
+ * Puts the rows of one vehicle of one file into strictly increasing time. A row is held until no acceptable row can come
+ * at or before its instant, so that, where none is late, arrival order changes nothing. Rows that arrive in order cost
+ * one copy. Times are ms since the epoch.
+ */
+import { signalCount } from '../catalogue.ts';
+import { type EmitRow, InstantPool, type OrderCounts } from './instants.ts';
+import { LateGate, lateMsDefault } from './late.ts';
+
+/**
+ * At most this many instants are held, or 50 a second of the bound if that is more; beyond it the oldest leaves early
+ * and rows behind it are late. Common practice gives trucks at most 10 rows a second: this bounds memory, not trucks.
+ */
+const heldMin = 65_536;
+const heldPerMs = 0.05;
+
+export class VehicleOrder {
+  readonly #gate: LateGate;
+  readonly #counts: OrderCounts;
+  readonly #emit: EmitRow;
+  readonly #heldMax: number;
+  readonly #pool: InstantPool;
+  /** Ring of pool slots in time order; its length is a power of two. */
+  #ring: Int32Array;
+  #head = 0;
+  #held = 0;
+  /** Everything up to here has been emitted. */
+  #emittedMs = Number.NEGATIVE_INFINITY;
+
+  constructor(counts: OrderCounts, emit: EmitRow, boundMs: number = lateMsDefault) {
+    this.#gate = new LateGate(boundMs);
+    this.#counts = counts;
+    this.#emit = emit;
+    this.#heldMax = Math.max(heldMin, boundMs * heldPerMs);
+    this.#pool = new InstantPool(16);
+    this.#ring = new Int32Array(16);
+  }
+
+  /** Instants held back at the moment. */
+  get held(): number {
+    return this.#held;
+  }
+
+  /** Takes one row (copied); false means that it is late and was left out. */
+  push(timeMs: number, driverId: string | null, values: Float64Array, offset: number): boolean {
+    if (timeMs <= this.#emittedMs || !this.#gate.accept(timeMs)) return false;
+    const pool = this.#pool;
+    const mask = this.#ring.length - 1;
+    let place = this.#held;
+    if (place > 0) {
+      const newest = this.#ring[(this.#head + place - 1) & mask]!;
+      if (timeMs <= pool.timesMs[newest]!) {
+        place = this.#placeOf(timeMs);
+        const slot = this.#ring[(this.#head + place) & mask]!;
+        if (pool.timesMs[slot] === timeMs) {
+          pool.merge(slot, driverId, values, offset, this.#counts);
+          return true;
+        }
+      }
+    }
+    this.#insert(place, pool.add(timeMs, driverId, values, offset));
+    const before = this.#gate.oldestAcceptedMs;
+    while (this.#held > 0 && pool.timesMs[this.#ring[this.#head]!]! < before) this.#emitOldest();
+    if (this.#held > this.#heldMax) this.#emitOldest();
+    return true;
+  }
+
+  /** Emits what is held: the end of the input. */
+  flush(): void {
+    while (this.#held > 0) this.#emitOldest();
+  }
+
+  /** First place whose time is at or after `timeMs`; there is one. */
+  #placeOf(timeMs: number): number {
+    const mask = this.#ring.length - 1;
+    const times = this.#pool.timesMs;
+    let low = 0;
+    let high = this.#held - 1;
+    while (low < high) {
+      const middle = (low + high) >> 1;
+      if (times[this.#ring[(this.#head + middle) & mask]!]! < timeMs) low = middle + 1;
+      else high = middle;
+    }
+    return low;
+  }
+
+  #insert(place: number, slot: number): void {
+    if (this.#held === this.#ring.length) this.#grow();
+    const ring = this.#ring;
+    const mask = ring.length - 1;
+    for (let i = this.#held; i > place; i--) ring[(this.#head + i) & mask] = ring[(this.#head + i - 1) & mask]!;
+    ring[(this.#head + place) & mask] = slot;
+    this.#held += 1;
+  }
+
+  #grow(): void {
+    const old = this.#ring;
+    const grown = new Int32Array(old.length * 2);
+    for (let i = 0; i < this.#held; i++) grown[i] = old[(this.#head + i) & (old.length - 1)]!;
+    this.#ring = grown;
+    this.#head = 0;
+  }
+
+  #emitOldest(): void {
+    const pool = this.#pool;
+    const slot = this.#ring[this.#head]!;
+    this.#head = (this.#head + 1) & (this.#ring.length - 1);
+    this.#held -= 1;
+    this.#emittedMs = pool.timesMs[slot]!;
+    this.#emit(this.#emittedMs, pool.driverIds[slot]!, pool.values, slot * signalCount);
+    pool.release(slot);
+  }
+}
