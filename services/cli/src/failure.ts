@@ -3,6 +3,8 @@
  * fault of the program.
  */
 
+import { printable } from './printable.ts';
+
 /** Exit statuses of the command, as the analysis contract fixes them. */
 export const exitStatus = {
   done: 0,
@@ -48,3 +50,9 @@ const reasons: Readonly<Record<string, string>> = {
   ENAMETOOLONG: 'its name is too long',
   ELOOP: 'its links lead in a circle',
 };
+
+/** A sentence as it is printed on standard error: named, and ended. */
+export function complaint(sentence: string): string {
+  const text = printable(sentence.trim(), 2000);
+  return `gearhold: ${text}${/[.!?]$/.test(text) ? '' : '.'}`;
+}

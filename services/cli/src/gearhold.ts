@@ -1,2 +1,34 @@
 #!/usr/bin/env node
-process.stdout.write(`${process.version}\n`);
+/**
+ * The program: streams of the process in, exit status out. Nothing that a person or a file can do ends in a stack trace;
+ * a fault of the program itself is one sentence (NODE_DEBUG=gearhold shows where it happened).
+ */
+import { constants } from 'node:os';
+import { debuglog } from 'node:util';
+import { complaint, exitStatus } from './failure.ts';
+import { runProgram } from './program.ts';
+
+const { stdin, stdout, stderr } = process;
+const debug = debuglog('gearhold');
+
+// Whoever read the output has read enough: that is no error of ours.
+stdout.on('error', (error: NodeJS.ErrnoException) => {
+  if (error.code === 'EPIPE') process.exit(process.exitCode ?? exitStatus.done);
+  fail('standard output could not be written', error);
+});
+stderr.on('error', () => {});
+
+// The listeners of 'exit' remove what is unfinished.
+for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const) {
+  process.once(signal, () => process.exit(128 + constants.signals[signal]));
+}
+
+process.on('uncaughtException', (error) => fail('the program itself failed', error));
+
+process.exitCode = await runProgram(process.argv.slice(2), { stdin, stdout, stderr });
+
+function fail(what: string, error: Error): never {
+  debug('%s', error.stack);
+  stderr.write(`${complaint(`${what}: ${error.message}`)}\n`);
+  process.exit(exitStatus.fault);
+}

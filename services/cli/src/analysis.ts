@@ -1,0 +1,167 @@
+/**
+ * One analysis, from byte streams to judged episodes:
+ *
+ *     bytes -> readings -> order, per vehicle -> tracker -> episodes -> checks -> whoever asked
+ *
+ * One file streams through. The rows of several are first put in order by vehicle and time in a row store, each file
+ * having judged for itself which of its rows are late, so that the same rows give the same episodes however they were
+ * spread over files. Episodes come in no particular order.
+ */
+import type { Episode } from '@gearhold/episodes';
+import { InstantMerge, IntakeReport, type ReadingBatch, ReorderBuffer, signalCount } from '@gearhold/signals';
+import type { Engine, Tracker, WireEpisode } from './engine.ts';
+import { RowStore, type RowStoreOptions } from './row-store.ts';
+import type { Found } from './summary.ts';
+
+/** One input of the run: a name for sentences and the batches of its readings. */
+export interface Source {
+  readonly name: string;
+  /**
+   * Reads to the end, counting into the report. An input that cannot be read to its end ends early and stands in
+   * `report.unreadable`.
+   */
+  read(report: IntakeReport, fileIndex: number): AsyncIterable<ReadingBatch>;
+}
+
+export interface AnalysisOptions {
+  /** Bound on lateness within a file, ms of event time. */
+  readonly lateMs: number;
+  /** `main`: couplings and uncouplings; `all`: also failed attempts and loads lost under way. */
+  readonly kinds: 'main' | 'all';
+  readonly rowStore?: RowStoreOptions;
+}
+
+export interface AnalysisWatcher {
+  episode(episode: WireEpisode): void;
+  /** Rows read so far, once a batch. */
+  rows?(count: number): void;
+  /** The next input begins. */
+  source?(name: string): void;
+}
+
+export interface Analysis {
+  readonly intake: IntakeReport;
+  readonly found: Found;
+}
+
+export async function analyse(
+  sources: readonly Source[],
+  engine: Engine,
+  options: AnalysisOptions,
+  watcher: AnalysisWatcher,
+): Promise<Analysis> {
+  const intake = new IntakeReport();
+  const finder = new Finder(engine, options.kinds, watcher);
+  const batches = (source: Source, index: number) => watched(source, index, intake, watcher);
+  if (sources.length === 1) await streamOne(batches(sources[0]!, 0), finder, intake, options.lateMs);
+  else await mergeSeveral(sources.map(batches), finder, intake, options.rowStore);
+  return { intake, found: finder.found() };
+}
+
+async function* watched(
+  source: Source,
+  index: number,
+  intake: IntakeReport,
+  watcher: AnalysisWatcher,
+): AsyncGenerator<ReadingBatch> {
+  watcher.source?.(source.name);
+  for await (const batch of source.read(intake, index)) {
+    yield batch;
+    watcher.rows?.(intake.rowsRead);
+  }
+}
+
+async function streamOne(
+  batches: AsyncIterable<ReadingBatch>,
+  finder: Finder,
+  intake: IntakeReport,
+  lateMs: number,
+): Promise<void> {
+  const tracker = finder.tracker();
+  const order = new ReorderBuffer({
+    counts: intake,
+    lateMs,
+    emit: (vehicleId, timeMs, driverId, values, offset) => {
+      finder.sees(vehicleId);
+      tracker.accept(vehicleId, timeMs, driverId, values, offset);
+    },
+  });
+  for await (const batch of batches) order.push(batch);
+  order.flush();
+  tracker.finish();
+}
+
+async function mergeSeveral(
+  inputs: readonly AsyncIterable<ReadingBatch>[],
+  finder: Finder,
+  intake: IntakeReport,
+  storeOptions?: RowStoreOptions,
+): Promise<void> {
+  const store = new RowStore(storeOptions);
+  try {
+    for (const batches of inputs) {
+      for await (const { length, vehicleIds, driverIds, timesMs, values } of batches) {
+        for (let row = 0; row < length; row++) {
+          store.add(vehicleIds[row]!, driverIds[row]!, timesMs[row]!, values, row * signalCount);
+        }
+      }
+    }
+    const tracker = finder.tracker();
+    let vehicle = '';
+    const merge = new InstantMerge(intake, (timeMs, driverId, values, offset) => {
+      tracker.accept(vehicle, timeMs, driverId, values, offset);
+    });
+    store.drain({
+      row: (vehicleId, driverId, timeMs, values) => {
+        vehicle = vehicleId;
+        merge.push(timeMs, driverId, values, 0);
+      },
+      vehicleEnd: (vehicleId) => {
+        merge.flush();
+        finder.sees(vehicleId);
+        tracker.finishVehicle(vehicleId);
+      },
+    });
+  } finally {
+    store.close();
+  }
+}
+
+/** Judges what the trackers find and counts it. */
+class Finder {
+  readonly #engine: Engine;
+  readonly #kinds: AnalysisOptions['kinds'];
+  readonly #watcher: AnalysisWatcher;
+  readonly #vehicles = new Set<string>();
+  readonly #episodes = new Map<string, number>();
+  #lastVehicle = '';
+  #anomalies = 0;
+
+  constructor(engine: Engine, kinds: AnalysisOptions['kinds'], watcher: AnalysisWatcher) {
+    this.#engine = engine;
+    this.#kinds = kinds;
+    this.#watcher = watcher;
+  }
+
+  tracker(): Tracker {
+    return this.#engine.tracker((episode) => this.#take(episode));
+  }
+
+  sees(vehicleId: string): void {
+    if (vehicleId === this.#lastVehicle) return;
+    this.#lastVehicle = vehicleId;
+    this.#vehicles.add(vehicleId);
+  }
+
+  found(): Found {
+    return { vehicles: this.#vehicles.size, episodes: this.#episodes, anomalies: this.#anomalies };
+  }
+
+  #take(episode: Episode): void {
+    if (this.#kinds === 'main' && episode.kind !== 'coupling' && episode.kind !== 'uncoupling') return;
+    const wire = this.#engine.judge(episode);
+    this.#episodes.set(wire.kind, (this.#episodes.get(wire.kind) ?? 0) + 1);
+    for (const check of wire.checks) if (check.outcome === 'missed') this.#anomalies += 1;
+    this.#watcher.episode(wire);
+  }
+}

@@ -1,0 +1,153 @@
+/** The command line: commands, options and their help. What a person reads here has to be enough to work from. */
+import { inputFormats } from '@gearhold/signals';
+import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
+import { analyzeCommand } from './commands/analyze.ts';
+import { policyShowCommand } from './commands/policy.ts';
+import { complaint, type ExitStatus, exitStatus, Failure } from './failure.ts';
+import type { Io } from './job.ts';
+
+/** Runs one command line (without the program's own name) and gives the exit status. */
+export async function runProgram(args: readonly string[], io: Io): Promise<ExitStatus> {
+  let status: ExitStatus = exitStatus.done;
+  const program = buildProgram(io, (ended) => {
+    status = ended;
+  });
+  try {
+    await program.parseAsync(args, { from: 'user' });
+    return status;
+  } catch (error) {
+    if (error instanceof CommanderError) return error.exitCode === 0 ? exitStatus.done : exitStatus.usage;
+    if (!(error instanceof Failure)) throw error;
+    for (const sentence of error.message.split('\n')) io.stderr.write(`${complaint(sentence)}\n`);
+    return error.status;
+  }
+}
+
+function buildProgram(io: Io, ended: (status: ExitStatus) => void): Command {
+  const program = new Command('gearhold')
+    .description(
+      'Works out couplings and uncouplings of semitrailers from truck readings, and what the data prove\nabout how each was done. Needs no database, no network and no configuration.',
+    )
+    .addHelpText('after', programHelp);
+  settle(program, io);
+
+  const analyze = inputOptions(program.command('analyze'))
+    .summary('readings in, episodes with their checks out, one JSON object a line')
+    .description('Reads readings and prints every coupling and uncoupling as NDJSON, one episode a line.')
+    .option('--out <file>', 'write the episodes there instead of standard output, whole or not at all')
+    .addHelpText('after', analyzeHelp)
+    .action(async (files: string[], options) => ended(await analyzeCommand(files, options, io)));
+
+  const policy = program.command('policy').summary('the policy that episodes are judged by').description(policyWords);
+  const show = policy
+    .command('show')
+    .summary('print the built-in policy')
+    .description('Prints the built-in policy as a file to start from.')
+    .addHelpText('after', policyShowHelp)
+    .action(() => ended(policyShowCommand(io)));
+
+  for (const command of [analyze, policy, show]) settle(command, io);
+  return program;
+}
+
+/** Options that every command has which reads readings. */
+function inputOptions(command: Command): Command {
+  return command
+    .argument('<file...>', 'files of readings (.csv, .ndjson, .jsonl, .json, each also .gz); - is standard input')
+    .option('--policy <file>', 'policy file; without it the built-in policy holds')
+    .option('--vehicles <file>', 'what is known of the trucks; what is not stated is learned')
+    .option('--sites <file>', 'the places: circles or polygons, with zone, surface, slope')
+    .option('--profile <file>', "source profile: somebody else's columns, units, times and codes")
+    .option('--late-seconds <n>', 'how late rows of a vehicle may come within a file, in seconds', seconds, 30)
+    .addOption(
+      new Option('--kinds <kinds>', 'main: couplings and uncouplings; all: also failed attempts and loads lost')
+        .choices(['main', 'all'])
+        .default('main'),
+    )
+    .addOption(
+      new Option('--format <format>', 'format of every input file, whatever its name says').choices(inputFormats),
+    )
+    .option('--rejects <file>', 'keep rejected rows there, whole, as NDJSON: file, line, reason, row');
+}
+
+/** Streams, colours and exits that a test can hold. */
+function settle(command: Command, io: Io): void {
+  command
+    .exitOverride()
+    .helpOption('-h, --help', 'show this help')
+    .showHelpAfterError(false)
+    .configureHelp({ helpWidth: 100 })
+    .configureOutput({
+      writeOut: (text) => io.stdout.write(text),
+      writeErr: (text) => io.stderr.write(text),
+      outputError: (text, write) => write(`${complaint(text.replace(/^error: /, '').trim())}\n`),
+    });
+  if (command.parent !== null) command.helpCommand(false);
+}
+
+function seconds(text: string): number {
+  const value = Number(text);
+  if (text.trim() === '' || !(value >= 0) || value > 1e9)
+    throw new InvalidArgumentError('Expected a number of seconds, 0 or more.');
+  return value;
+}
+
+const exitHelp = `
+Exit status
+  0  done
+  2  an argument, or a policy, vehicles, sites or profile file, cannot be used; the message names the place
+  3  the input could not be read to its end, or no row of it was usable; what was found is still printed
+`;
+
+const programHelp = `
+Start with
+  gearhold report readings.csv.gz              what was found, to read
+  gearhold analyze readings.csv.gz             the same for a program, NDJSON
+  gearhold policy show > policy.json           the built-in policy, to change and pass with --policy
+
+Data cannot show that a coupling is locked: only a person looking at the fifth wheel can.
+`;
+
+const inputHelp = `
+What goes in
+  A reading is one row: time (RFC 3339 with offset) and vehicleId, and any of the signals speedKph, gear,
+  engineRpm, acceleratorPct, torquePct, parkingBrake, serviceBrake, clutch, suspensionKpa, suspensionDump,
+  rideHeightMm, axleLoadKg, latitude, longitude, headingDeg, trailerLinked, driverLoggedIn, hazardLamps,
+  headlamps, driverDoorOpen, ignition, and driverId. CSV with a header row, one JSON object a line, or one
+  JSON array. An empty cell is 'not reported', which is not zero. Several files are one input: their order,
+  and how rows are spread over them, changes nothing. A row is rejected only if its columns, time or
+  vehicleId cannot be used; any other unusable cell is counted and taken as not reported.
+`;
+
+const analyzeHelp = `${inputHelp}
+What comes out
+  Standard output, or --out: NDJSON, one episode a line, by loadTransferTime, then vehicleId; nothing else.
+  Standard error: progress, where that is a terminal, and a closing summary: rows read, rows rejected by
+  reason, vehicles, episodes, anomalies, rows/s.
+${exitHelp}
+Examples
+  gearhold analyze monday.csv.gz > episodes.ndjson
+  gearhold analyze --vehicles fleet.json --sites sites.json --out episodes.ndjson north.csv south.ndjson
+  zcat monday.csv.gz | gearhold analyze --format csv -
+  gearhold analyze --profile feed.json --rejects rejects.ndjson export.csv
+`;
+
+const reportHelp = `${inputHelp}
+What comes out
+  Standard output: what was found, what to look at with its evidence, and what could not be judged and why.
+  Times are in the zone of the site, where the sites file gives one, else in UTC. No colour is needed to read
+  it; where colour is used, NO_COLOR turns it off. The evidence bar shows what the true value can be, against
+  the limit: solid where it is wholly past, an outline where it is wholly within, hatched where neither is
+  proven, with an open end where it is unbounded.
+${exitHelp}
+Examples
+  gearhold report monday.csv.gz
+  gearhold report --units us --sites sites.json monday.csv.gz | less
+`;
+
+const policyWords = `What the procedure asks: which checks are made and with which limits.`;
+
+const policyShowHelp = `
+Example
+  gearhold policy show > policy.json           then change it, and: gearhold analyze --policy policy.json FILE
+`;

@@ -1,0 +1,70 @@
+/**
+ * The evidence bar of one check, from its wire form: which limit decides, on which side of it the measured range must lie,
+ * and how the ends of the scale are called. Null where there is no limit to draw.
+ */
+import type { WireCheck } from '../engine.ts';
+import { drawEvidenceBar, type EvidenceBar, type Ink, type Proof, usualScale } from './evidence-bar.ts';
+import { convert, figureText, type Units } from './units.ts';
+
+/** How the name of a limit ends that is stated in a unit: `minSeconds` holds against a value in s. */
+const limitEnding: Readonly<Record<string, string>> = {
+  s: 'Seconds',
+  m: 'Metres',
+  mm: 'Mm',
+  'km/h': 'Kph',
+  kPa: 'Kpa',
+  kg: 'Kg',
+  '%': 'Pct',
+  'r/min': 'Rpm',
+};
+
+const proofs: Readonly<Record<string, Proof>> = { missed: 'past', met: 'within' };
+
+/** Lines of the bar, at most `width` wide. */
+export function checkBar(check: WireCheck, units: Units, width: number, ink: Ink): string[] | null {
+  const proof = proofs[check.outcome] ?? 'unproven';
+  const { low, high } = check.measured ?? { low: null, high: null };
+  if (isYesOrNo(check)) return drawEvidenceBar({ ...yesOrNo, proof, low, high }, width, ink);
+  const limit = limitOf(check);
+  if (limit === null) return null;
+  const unit = check.measured?.unit ?? limit.unit;
+  const inUnits = (value: number | null) => (value === null ? null : convert(value, unit, units).value);
+  const value = inUnits(limit.value)!;
+  const bar = { proof, low: inUnits(low), high: inUnits(high), limit: { side: limit.side, value } };
+  const scale = usualScale(bar.low, bar.high, value);
+  const symbol = unit === 'count' ? '' : ` ${convert(0, unit, units).unit}`;
+  const labels = {
+    from: figureText(scale.from),
+    to: `${figureText(scale.to)}${symbol}`,
+    limit: `${figureText(value)}${symbol}`,
+  };
+  return drawEvidenceBar({ ...bar, scale, labels }, width, ink);
+}
+
+/** A yes-or-no check asks for yes. */
+const yesOrNo = {
+  limit: { side: 'atLeast', value: 0.5 },
+  scale: { from: -0.25, to: 1.25 },
+  labels: { from: 'no', to: 'yes', limit: null },
+} as const satisfies Partial<EvidenceBar>;
+
+function isYesOrNo(check: WireCheck): boolean {
+  const unit = check.measured?.unit;
+  return unit === '0/1' || unit === '1';
+}
+
+/** The limit that decides: the one in the unit of what was measured, or the first that has a unit at all. */
+function limitOf(check: WireCheck): (EvidenceBar['limit'] & { readonly unit: string }) | null {
+  for (const [name, value] of Object.entries(check.limit)) {
+    if (typeof value !== 'number' || !/^(min|max)[A-Z]/.test(name)) continue;
+    const unit = unitOf(name);
+    if (check.measured !== null && check.measured.unit !== unit) continue;
+    return { side: name.startsWith('min') ? 'atLeast' : 'atMost', value, unit };
+  }
+  return null;
+}
+
+function unitOf(name: string): string {
+  const words = name.replace(/^(min|max)/, '').split(/(?=[A-Z])/);
+  return Object.entries(limitEnding).find(([, ending]) => words.includes(ending))?.[0] ?? 'count';
+}
