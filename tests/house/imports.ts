@@ -24,7 +24,7 @@ export function importsOf(file: SourceFile): string[] {
 }
 
 /** The room of a path: its workspace, or its first folder, or null for a file at the top. */
-export function roomOf(path: string): string | null {
+function roomOf(path: string): string | null {
   const parts = path.split('/');
   if (parts.length < 2) return null;
   return parts[0] === 'packages' || parts[0] === 'services' ? `${parts[0]}/${parts[1]}` : parts[0];

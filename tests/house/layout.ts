@@ -36,7 +36,7 @@ export function emptyFolders(tree: Tree): string[] {
  * Folders that the map must show: the two top levels, and the parts of each package and service, whose `src` goes
  * without saying. Dot-folders are left out.
  */
-export function foldersToMap(tree: Tree): string[] {
+function foldersToMap(tree: Tree): string[] {
   return tree.folders
     .filter((folder) => !folder.split('/').some((part) => part.startsWith('.')))
     .filter((folder) => {

@@ -10,15 +10,14 @@
 import { type Episode, FleetTracker } from '@gearhold/episodes';
 import { signalCount, signalIndex } from '@gearhold/signals';
 import { describe, expect, test } from 'vitest';
+import { convert } from '../../packages/signals/src/units.ts';
 
 const lbPerPsi = 70.45;
 const leverRatio = 1.52;
-/** Rounded from NIST SP 811, as `units.test.ts` checks it. */
-const kpaPerPsi = 6.894757;
 
 /** Gauge pressure, kPa, of the springs of a drive axle that carries this much, lb. */
 function pressureOf(axleLb: number): number {
-  return ((axleLb - 800) / 2 / leverRatio / lbPerPsi) * kpaPerPsi;
+  return convert((axleLb - 800) / 2 / leverRatio / lbPerPsi, 'psi', 'kPa');
 }
 
 const bobtailLb = 8_000;
