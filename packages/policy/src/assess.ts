@@ -1,0 +1,45 @@
+/** Every check that the policy asks of an episode, judged, in the policy's order. */
+import type { Episode } from '@gearhold/episodes';
+import { askedChecks } from './asked.ts';
+import { type Concern, type Context, cannotJudge, type Finding, notAsked, type Urgency } from './check.ts';
+import type { CheckName } from './checks/index.ts';
+import type { Policy } from './policy.ts';
+
+export interface AssessedCheck extends Omit<Finding, 'concern'> {
+  readonly check: CheckName;
+  readonly concern: Concern;
+  readonly urgency: Urgency;
+}
+
+/** Judges an episode. Pure: the same episode, policy and context give the same findings. */
+export function assess(episode: Episode, policy: Policy, context: Context): AssessedCheck[] {
+  return askedChecks(policy, episode.kind, episode.vehicleId, context).map(({ definition, setting }) => {
+    const finding = blindSuspension(episode, context)
+      ? blind(definition.name, setting.limits, context)
+      : definition.judge(episode, setting.limits, context);
+    return {
+      check: setting.check,
+      outcome: finding.outcome,
+      measured: finding.measured,
+      limit: finding.limit,
+      window: finding.window,
+      statement: finding.statement,
+      concern: finding.concern ?? setting.concern,
+      urgency: setting.urgency,
+    };
+  });
+}
+
+/** On spring suspension pressure proves nothing: neither the transfer nor any milestone that was read from it. */
+function blindSuspension(episode: Episode, { vehicle }: Context): boolean {
+  return vehicle?.driveSuspension === 'spring' && episode.loadSignal === 'suspensionKpa';
+}
+
+const asksNothingOfYardTractors = new Set(['gear-hold-pause', 'backing-above-idle']);
+
+function blind(check: string, limits: Finding['limit'], { vehicle }: Context): Finding {
+  if (vehicle?.use === 'yard' && asksNothingOfYardTractors.has(check)) {
+    return notAsked(limits, 'a yard tractor lifts the trailer itself');
+  }
+  return cannotJudge(limits, 'the vehicles file says spring suspension, on which pressure proves nothing');
+}

@@ -1,0 +1,133 @@
+/**
+ * The last reverse run of a coupling as two windows: one surely inside it, one that it surely lies in.
+ *
+ * The contract: the run begins after the last standstill of 3 s or more, or forward movement, before the load comes on, gear
+ * or no gear, and ends when the kingpin is home; where the load comes on at standstill, it is the reversing just before.
+ * Less than 0.3 m forward is slack. Times in ms since the epoch.
+ */
+import type { Attempt, Coupling, Evidence, Interval, Run } from '@gearhold/episodes';
+import { samplesOf } from './samples.ts';
+import { contradicts, isHeld, type LoadSignal, roomForStandstill, type Stretch, sureStandstills } from './standing.ts';
+import { leastMetres, mostMetres } from './travel.ts';
+
+export interface BackingWindow {
+  /** Shortest window, or null where its edges leave nothing sure. */
+  readonly sure: Stretch | null;
+  /** Longest window. */
+  readonly possible: Stretch;
+  /** The window that is printed. */
+  readonly best: Stretch;
+}
+
+/** A standstill of this length ends a reverse run, ms (contract). */
+const endsRunMs = 3000;
+/** Forward movement of less than this is slack, m (contract). */
+const slackMetres = 0.3;
+/** How far before the tracker's approach a run may turn out to reach, ms: the walk back stops there at the latest. */
+const farthestBackMs = 10 * 60_000;
+
+/** The windows of the last reverse run, or null where the data cannot place it. */
+export function backingWindow(episode: Coupling | Attempt): BackingWindow | null {
+  const { evidence, milestones, loadSignal } = episode;
+  const { approachTime: approach } = milestones;
+  if (approach === null) return null;
+  const last = lastBacking(episode, approach);
+  const end = runEnd(episode, last);
+  if (end === null || end.high <= approach.low) return null;
+  const possible = { startMs: earliestStart(evidence, loadSignal, approach, end), endMs: end.high };
+  const sureStart = latestStart(evidence, loadSignal, approach, end, last);
+  const sure = sureStart < end.low && !mayHaveCreptOn(episode, last);
+  return {
+    sure: sure ? { startMs: sureStart, endMs: end.low } : null,
+    possible,
+    best: { startMs: Math.min(approach.best, end.best), endMs: end.best },
+  };
+}
+
+/** The last run that may be reversing before the load is on. */
+function lastBacking(episode: Coupling | Attempt, approach: Interval): Run | null {
+  const latest = episode.milestones.seatedTime ?? episode.loadTransferTime;
+  let last: Run | null = null;
+  for (const run of episode.evidence.runs) {
+    if (run.kind !== 'reverse' && run.kind !== 'moving') continue;
+    if (run.start.best <= latest.high && run.end.high >= approach.low) last = run;
+  }
+  return last;
+}
+
+/** When the kingpin is home, or the reversing ended if the load came on at standstill. */
+function runEnd(episode: Coupling | Attempt, last: Run | null): Interval | null {
+  const { seatedTime: seated } = episode.milestones;
+  if (last === null) return seated;
+  // Long after the last reversing the load came on, or settled, at standstill.
+  if (seated === null || seated.low > last.end.high + endsRunMs) return last.end;
+  const low = Math.min(seated.low, last.end.low);
+  const high = Math.max(seated.high, Math.min(last.end.high, seated.high + endsRunMs));
+  return { low, high, best: Math.min(high, Math.max(low, seated.best)) };
+}
+
+/**
+ * Whether the vehicle may have stood for 3 s after the last visible reversing and then crept on, too slow for its speed
+ * sensor, until the load came on: then that creeping is the last run, and nothing is sure of its start.
+ */
+function mayHaveCreptOn(episode: Coupling | Attempt, last: Run | null): boolean {
+  if (last === null) return true;
+  const contact = episode.milestones.contactTime ?? episode.loadTransferTime;
+  if (contact.high - last.end.low < endsRunMs) return false;
+  const speed = samplesOf(episode.evidence, 'speedKph');
+  for (let i = 0; i < speed.times.length; i++) {
+    const time = speed.times[i]!;
+    if (time >= last.end.high && time <= contact.high && !isHeld(episode.evidence, time)) return true;
+  }
+  return false;
+}
+
+/** Earliest start that the samples leave room for: back over whatever surely ended no run. */
+function earliestStart(evidence: Evidence, loadSignal: LoadSignal, approach: Interval, end: Interval): number {
+  const from = Math.max(evidence.track.timesMs[0] ?? approach.low, approach.low - farthestBackMs);
+  let start = from;
+  for (const stand of sureStandstills(evidence, loadSignal, from, end.low)) {
+    if (stand.endMs - stand.startMs >= endsRunMs) start = Math.max(start, stand.endMs);
+  }
+  for (const run of evidence.runs) {
+    if (run.kind !== 'forward' || run.end.low > end.low || run.end.low < from) continue;
+    if (leastMetres(evidence, run.start.high, run.end.low) >= slackMetres) start = Math.max(start, run.end.low);
+  }
+  return Math.min(start, approach.low);
+}
+
+/** Latest start that the samples leave room for: after everything that may have ended a run before. */
+function latestStart(
+  evidence: Evidence,
+  loadSignal: LoadSignal,
+  approach: Interval,
+  end: Interval,
+  last: Run | null,
+): number {
+  let start = approach.high;
+  for (const room of roomForStandstill(evidence, approach.low, end.low)) {
+    if (longestUncontradicted(evidence, loadSignal, room) >= endsRunMs) start = Math.max(start, room.endMs);
+  }
+  for (const run of evidence.runs) {
+    if (run === last || run.kind === 'standing' || run.kind === 'reverse') continue;
+    if (run.start.low > end.low || run.end.high < approach.low) continue;
+    if (mostMetres(evidence, run.start.low, run.end.high) >= slackMetres) start = Math.max(start, run.end.high);
+  }
+  return start;
+}
+
+/** The longest part of a room in which nothing contradicts standing, ms. */
+function longestUncontradicted(evidence: Evidence, loadSignal: LoadSignal, room: Stretch): number {
+  const speed = samplesOf(evidence, 'speedKph');
+  let longest = 0;
+  let since = room.startMs;
+  let previous = room.startMs;
+  for (let i = 0; i < speed.times.length && speed.times[i]! <= room.endMs; i++) {
+    const time = speed.times[i]!;
+    if (time <= room.startMs) continue;
+    if (time - previous <= speed.proofGapMs && contradicts(evidence, loadSignal, previous, time)) since = time;
+    longest = Math.max(longest, time - since);
+    previous = time;
+  }
+  return Math.max(longest, room.endMs - since);
+}
