@@ -9,4 +9,8 @@ export { LateGate, lateMsDefault } from './order/late.ts';
 export { type EmitVehicleRow, ReorderBuffer, type ReorderOptions } from './order/reorder.ts';
 export { InstantMerge, orderRows, type RowColumns } from './order/rows.ts';
 export { VehicleOrder } from './order/vehicle.ts';
+export { mappingOf } from './profile/mapping.ts';
+export { type SourceProfile, type SourceProfileInput, sourceProfileSchema } from './profile/schema.ts';
 export * from './reading.ts';
+export { type JsonReading, readingSchema } from './reading-schema.ts';
+export { convert, type Dimension, dimensionOf, isUnitSymbol, type UnitSymbol, unitSymbols, unitsOf } from './units.ts';

@@ -14,6 +14,8 @@ interface Column {
 /** Where things are in a record; -1 = no such column. */
 interface Header {
   readonly count: number;
+  /** Whether every column is there that a row needs. */
+  readonly usable: boolean;
   readonly time: number;
   readonly vehicleId: number;
   readonly driverId: number;
@@ -46,7 +48,7 @@ export class CsvRows implements CsvHandler {
     const mapping = this.#mapping;
     const { bytes, starts, ends } = record;
     rows.begin();
-    if (record.count !== header.count || header.time < 0 || header.vehicleId < 0) {
+    if (record.count !== header.count || !header.usable) {
       this.#rejectRecord('columns', record);
       return;
     }
@@ -56,7 +58,7 @@ export class CsvRows implements CsvHandler {
       return;
     }
     const vehicle = rows.vehicles.fromBytes(bytes, starts[header.vehicleId]!, ends[header.vehicleId]!);
-    if (vehicle === null || (mapping.lenientJson && mapping.isNotReported(vehicle.text))) {
+    if (vehicle === null || mapping.isNotReported(vehicle.text)) {
       this.#rejectRecord('vehicleId', record);
       return;
     }
@@ -66,7 +68,7 @@ export class CsvRows implements CsvHandler {
       const end = ends[cell]!;
       if (end > start) rows.cell(target, bytes, start, end);
     }
-    if (header.channel >= 0 && header.value >= 0) this.#channel(record, header);
+    if (header.channel >= 0) this.#channel(record, header);
     rows.accept(vehicle, timeMs, record.line, record.source, record.sourceStart, record.sourceEnd);
   }
 
@@ -138,13 +140,14 @@ export class CsvRows implements CsvHandler {
       used.add(name);
       for (const target of targets ?? []) columns.push({ cell, target });
     }
-    for (const name of single) {
-      if (name === null || used.has(name) || name === mapping.driverIdColumn) continue;
+    const missing = single.filter((name) => name !== null && name !== mapping.driverIdColumn && !used.has(name));
+    for (const name of missing) {
       report.notices.add(`${fileName}: there is no column ${JSON.stringify(name)}, so no row of it can be used`);
     }
     const place = (name: string | null | undefined) => (name == null ? -1 : names.indexOf(name));
     return {
       count: names.length,
+      usable: missing.length === 0,
       time: place(mapping.timeColumn),
       vehicleId: place(mapping.vehicleIdColumn),
       driverId: place(mapping.driverIdColumn),
