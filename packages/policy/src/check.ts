@@ -102,13 +102,31 @@ export function notAsked(limit: Limits, why: string): Finding {
   return { outcome: 'not-applicable', measured: null, limit, window: null, statement };
 }
 
-/** How sure a measured value is, as words for the end of a clause: ` (between {low} and {high})`. */
-export function sureness(measured: Measured): Statement {
+/** Wording of a finding. `{measured}`, `{asked}` and `{sure}` (the range, in brackets) may stand in each. */
+export interface Wording {
+  readonly met: string;
+  readonly missed: string;
+  /** Follows 'Could not be judged: '. */
+  readonly undetermined: string;
+}
+
+/** The sentences of a check from their wording, what was asked, and whatever else fills their gaps. */
+export function inWords(wording: Wording, asked: Quantity, more: Statement['values'] = {}): Found['says'] {
+  return (outcome, measured) => {
+    const sure = sureness(measured);
+    const text = outcome === 'undetermined' ? `Could not be judged: ${wording.undetermined}` : wording[outcome];
+    const values = { ...more, ...sure.values, measured: { value: measured.value, unit: measured.unit }, asked };
+    return { text: text.replace(' {sure}', sure.text), values };
+  };
+}
+
+/** How sure a measured value is, as words: ` (between {low} and {high})`; nothing where it is known exactly. */
+function sureness(measured: Measured): Statement {
   const { low, high, unit } = measured;
   const values: Record<string, Quantity> = {};
   if (low !== null) values.low = { value: low, unit };
   if (high !== null) values.high = { value: high, unit };
   if (low !== null && high !== null) return { text: low === high ? '' : ' (between {low} and {high})', values };
-  if (low !== null) return { text: ' (at least {low}; no upper bound)', values };
-  return { text: high === null ? ' (unbounded)' : ' (at most {high})', values };
+  if (low !== null) return { text: ' (at least {low}, no upper bound)', values };
+  return { text: high === null ? '' : ' (at most {high})', values };
 }

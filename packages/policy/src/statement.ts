@@ -2,6 +2,7 @@
  * A sentence as data: a text with named gaps, and the quantities that fill them in SI. The wording is chosen once, by the
  * check; the unit system at the last moment, by whoever prints it.
  */
+import { convert, isUnitSymbol, type UnitSymbol } from '@gearhold/signals';
 
 export interface Quantity {
   readonly value: number;
@@ -17,18 +18,7 @@ export interface Statement {
 
 export type UnitSystem = 'si' | 'us';
 
-interface UsUnit {
-  readonly unit: string;
-  readonly per: number;
-}
-
-/** Exact by definition (1 mi = 1609.344 m, 1 ft = 0.3048 m, 1 lb = 0.45359237 kg); psi follows from lb, in and g. */
-const us: Readonly<Record<string, UsUnit>> = {
-  m: { unit: 'ft', per: 0.3048 },
-  'km/h': { unit: 'mph', per: 1.609344 },
-  kPa: { unit: 'psi', per: 6.894757293168361 },
-  kg: { unit: 'lb', per: 0.45359237 },
-};
+const us: Readonly<Partial<Record<UnitSymbol, UnitSymbol>>> = { m: 'ft', 'km/h': 'mph', kPa: 'psi', kg: 'lb' };
 
 const wholeNumbers = new Set(['r/min', 'kg', 'lb']);
 
@@ -45,15 +35,13 @@ export function render(statement: Statement, units: UnitSystem = 'si'): string {
 export function renderQuantity(quantity: Quantity, units: UnitSystem): string {
   const { unit } = quantity;
   if (unit === 'count') return String(quantity.value);
-  const other = units === 'us' ? us[unit] : undefined;
-  const value = other === undefined ? quantity.value : quantity.value / other.per;
-  const shown = other?.unit ?? unit;
+  const other = units === 'us' && isUnitSymbol(unit) ? us[unit] : undefined;
+  const value = other === undefined ? quantity.value : convert(quantity.value, unit as UnitSymbol, other);
+  const shown = other ?? unit;
   return `${decimal(value, wholeNumbers.has(shown) ? 0 : 1, quantity.value)} ${shown}`;
 }
 
-/** Whole numbers stay as they were stated; others get one decimal, or more where one would change them visibly. */
+/** A figure as it was stated keeps its decimals, which were chosen with care; a converted one gets its own. */
 function decimal(value: number, decimals: number, stated: number): string {
-  if (value === stated && Number.isInteger(value)) return String(value);
-  if (value === stated && decimals > 0) return String(Number(value.toFixed(6)));
-  return value.toFixed(decimals);
+  return value === stated ? String(Number(value.toFixed(6))) : value.toFixed(decimals);
 }

@@ -7,7 +7,7 @@
  */
 import type { Coupling } from '@gearhold/episodes';
 import { z } from 'zod';
-import { cannotJudge, defineCheck, type Finding, found, type Limits, notAsked, sureness } from '../check.ts';
+import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits, notAsked } from '../check.ts';
 import { type BackingWindow, backingWindow } from '../evidence/backing-window.ts';
 import { enginePedal } from '../evidence/engine-stand-in.ts';
 import { type Held, possiblyHeld, provenHeld } from '../evidence/held-level.ts';
@@ -91,32 +91,16 @@ function judgePedal(episode: Coupling, limits: PedalLimits, window: BackingWindo
     against: maxAcceleratorPct,
     limit: { maxAcceleratorPct, sustainedSeconds },
     window: window.best,
-    says: (outcome, measured) => {
-      const sure = sureness(measured);
-      const values = {
-        ...sure.values,
-        pedal: { value: measured.value, unit: '%' },
-        asked: { value: maxAcceleratorPct, unit: '%' },
-        held: { value: secondsOf(proven), unit: 's' },
-        sustained: { value: sustainedSeconds, unit: 's' },
-      };
-      if (outcome === 'missed') {
-        return {
-          text: `Accelerator at {pedal}${sure.text} for {held} while reversing under the trailer; at most {asked} is asked.`,
-          values,
-        };
-      }
-      if (outcome === 'met') {
-        return {
-          text: `The foot stayed off the accelerator while reversing under the trailer: {pedal}${sure.text}, at most {asked} is asked.`,
-          values,
-        };
-      }
-      return {
-        text: `Could not be judged: ${whyPedal(high, low, window)} Accelerator at {pedal}${sure.text}; at most {asked} is asked.`,
-        values,
-      };
-    },
+    says: inWords(
+      {
+        met: 'The foot stayed off the accelerator while reversing under the trailer: {measured} {sure}, at most {asked} is asked.',
+        missed:
+          'Accelerator at {measured} {sure} for {held} while reversing under the trailer; at most {asked} is asked.',
+        undetermined: `${whyPedal(high, low, window)} Accelerator at {measured} {sure}; at most {asked} is asked.`,
+      },
+      { value: maxAcceleratorPct, unit: '%' },
+      { held: { value: secondsOf(proven), unit: 's' }, sustained: { value: sustainedSeconds, unit: 's' } },
+    ),
   });
 }
 
@@ -167,30 +151,15 @@ function judgeEngine(episode: Coupling, limits: PedalLimits, window: BackingWind
     against: maxRpmAboveIdle,
     limit,
     window: window.best,
-    says: (outcome, measured) => {
-      const sure = sureness(measured);
-      const values = {
-        ...sure.values,
-        rpm: { value: measured.value, unit: 'r/min' },
-        asked: { value: maxRpmAboveIdle, unit: 'r/min' },
-        held: { value: secondsOf(engine.held), unit: 's' },
-      };
-      if (outcome === 'missed') {
-        return {
-          text: `Engine {rpm}${sure.text} above idle for {held} while reversing under the trailer; at most {asked} is asked.`,
-          values,
-        };
-      }
-      if (outcome === 'met') {
-        return {
-          text: `The engine stayed near idle while reversing under the trailer: {rpm}${sure.text} above it, at most {asked} is asked.`,
-          values,
-        };
-      }
-      return {
-        text: `Could not be judged: ${engine.why} Engine {rpm}${sure.text} above idle; at most {asked} is asked.`,
-        values,
-      };
-    },
+    says: inWords(
+      {
+        met: 'The engine stayed near idle while reversing under the trailer: {measured} {sure} above it, at most {asked} is asked.',
+        missed:
+          'Engine {measured} {sure} above idle for {held} while reversing under the trailer; at most {asked} is asked.',
+        undetermined: `${engine.why} Engine {measured} {sure} above idle; at most {asked} is asked.`,
+      },
+      { value: maxRpmAboveIdle, unit: 'r/min' },
+      { held: { value: secondsOf(engine.held), unit: 's' } },
+    ),
   });
 }

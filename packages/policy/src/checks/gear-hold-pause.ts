@@ -7,12 +7,12 @@
  */
 import { secondsBetween, type Uncoupling } from '@gearhold/episodes';
 import { z } from 'zod';
-import { cannotJudge, defineCheck, type Finding, found, type Limits, notAsked, sureness } from '../check.ts';
+import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits, notAsked } from '../check.ts';
 import { loadBegunOff, loadLastOnMs } from '../evidence/load-fall.ts';
 import { leastSinceRelease, mostSinceRelease, type Pull } from '../evidence/pull-travel.ts';
 import { lastAtOrBefore, samplesOf } from '../evidence/samples.ts';
 import { type Room, roomForStandstill, type Stretch, sureStandstills } from '../evidence/standing.ts';
-import { type Measured, measuredBetween } from '../verdict.ts';
+import { measuredBetween } from '../verdict.ts';
 
 export const gearHoldPause = defineCheck({
   name: 'gear-hold-pause',
@@ -90,7 +90,7 @@ function judge(episode: Uncoupling, limits: PauseLimits): Finding {
     against: limits.minSeconds,
     limit: limits,
     window,
-    says: (outcome, shown) => sentence(outcome, shown, limits),
+    says: inWords(pause.high === 0 ? noPauseWording : wording, { value: limits.minSeconds, unit: 's' }),
   });
   if (cutOff && finding.outcome !== 'undetermined' && (finding.outcome === 'missed' || pause.high === null)) {
     return { ...cannotJudge(limits, 'the readings end before the tractor had moved on', finding.measured), window };
@@ -208,30 +208,14 @@ function longerOf(a: Pause, b: Pause): Pause {
   return { low: Math.max(a.low, b.low), high, best: longer.best, window: longer.window ?? a.window ?? b.window };
 }
 
-function sentence(outcome: 'met' | 'missed' | 'undetermined', measured: Measured, limits: PauseLimits) {
-  const sure = sureness(measured);
-  const values = {
-    ...sure.values,
-    pause: { value: measured.value, unit: 's' },
-    asked: { value: limits.minSeconds, unit: 's' },
-  };
-  if (outcome === 'met') {
-    return { text: `The landing gear was given {pause}${sure.text} to show that it holds; {asked} are asked.`, values };
-  }
-  if (outcome === 'missed' && measured.high === 0) {
-    return {
-      text: 'The trailer was left without a pause; the landing gear is to be given {asked} to show that it holds.',
-      values,
-    };
-  }
-  if (outcome === 'missed') {
-    return {
-      text: `The trailer was left after a pause of {pause}${sure.text}; the landing gear is to be given {asked} to show that it holds.`,
-      values,
-    };
-  }
-  return {
-    text: `Could not be judged: the pause before the trailer was left lasted {pause}${sure.text}, and the readings do not show on which side of {asked} it was.`,
-    values,
-  };
-}
+const wording = {
+  met: 'The landing gear was given {measured} {sure} to show that it holds; {asked} are asked.',
+  missed:
+    'The trailer was left after a pause of {measured} {sure}; the landing gear is to be given {asked} to show that it holds.',
+  undetermined:
+    'the pause before the trailer was left lasted {measured} {sure}, and the readings do not show on which side of {asked} it was.',
+};
+const noPauseWording = {
+  ...wording,
+  missed: 'The trailer was left without a pause; the landing gear is to be given {asked} to show that it holds.',
+};

@@ -17,6 +17,10 @@ export interface BackingWindow {
   readonly possible: Stretch;
   /** The window that is printed. */
   readonly best: Stretch;
+  /** When the kingpin is home, or the reversing ended if the load came on at standstill. */
+  readonly end: Interval;
+  /** Whether the truck may have crept on after it, too slow for its speed sensor. */
+  readonly mayHaveCreptOn: boolean;
 }
 
 /** A standstill of this length ends a reverse run, ms (contract). */
@@ -36,9 +40,11 @@ export function backingWindow(episode: Coupling | Attempt): BackingWindow | null
   if (end === null || end.high <= approach.low) return null;
   const possible = { startMs: earliestStart(evidence, loadSignal, approach, end), endMs: end.high };
   const sureStart = latestStart(evidence, loadSignal, approach, end, last);
-  const sure = sureStart < end.low && !mayHaveCreptOn(episode, last);
+  const creeps = mayHaveCreptOn(episode, last);
   return {
-    sure: sure ? { startMs: sureStart, endMs: end.low } : null,
+    end,
+    mayHaveCreptOn: creeps,
+    sure: sureStart < end.low && !creeps ? { startMs: sureStart, endMs: end.low } : null,
     possible,
     best: { startMs: Math.min(approach.best, end.best), endMs: end.best },
   };
