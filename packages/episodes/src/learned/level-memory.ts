@@ -16,6 +16,8 @@ export interface KnownLevels {
 
 export class LevelMemory {
   #bobtails: number[] = [];
+  /** Levels after trailers were left: the springs may still have been filling or emptying, so they count only alone. */
+  #left: number[] = [];
   #coupled: number[] = [];
   #stated: Vehicle['levels'];
 
@@ -23,7 +25,7 @@ export class LevelMemory {
     this.#stated = stated;
   }
 
-  /** Takes note of a transfer between a bobtail level and a coupled one. */
+  /** Takes note of a trailer taken: of the level before, long settled, and of the level after. */
   learn(bobtail: number, coupled: number, tolerance: number): void {
     const known = this.bobtail;
     // A level far from all that was learned, by a transfer certain in itself: the sensor was changed. Start again.
@@ -32,21 +34,36 @@ export class LevelMemory {
       if (Math.abs(recent - bobtail) > 2 * tolerance) this.forget();
     }
     this.#bobtails.push(bobtail);
+    this.#noteCoupled(coupled);
     if (this.#bobtails.length > keptTransfers) this.#bobtails.shift();
-    this.#coupled.push(coupled);
+  }
+
+  /** Takes note of a trailer left. */
+  learnLeft(level: number, coupled: number): void {
+    this.#left.push(level);
+    if (this.#left.length > 3) this.#left.shift();
+    this.#noteCoupled(coupled);
+  }
+
+  #noteCoupled(level: number): void {
+    this.#coupled.push(level);
     if (this.#coupled.length > keptCoupled) this.#coupled.shift();
   }
 
   /** Forgets what was learned and what was stated: the sensor or the truck is another one. */
   forget(): void {
     this.#bobtails = [];
+    this.#left = [];
     this.#coupled = [];
     this.#stated = undefined;
   }
 
   get bobtail(): number | null {
-    if (this.#bobtails.length === 0) return this.#stated?.bobtailKpa ?? null;
-    const sorted = [...this.#bobtails].sort((a, b) => a - b);
+    const taught = this.#bobtails.length > 0 ? this.#bobtails : this.#left;
+    if (taught.length === 0 || (this.#bobtails.length === 0 && this.#stated?.bobtailKpa !== undefined)) {
+      return this.#stated?.bobtailKpa ?? null;
+    }
+    const sorted = [...taught].sort((a, b) => a - b);
     return sorted[sorted.length >> 1];
   }
 

@@ -23,6 +23,8 @@ export interface MotionColumns {
   readonly parkingBrake: Float64Array | null;
   readonly serviceBrake: Float64Array | null;
   readonly ignition: Float64Array | null;
+  /** 1 where a speed of 0 is contradicted: in gear, held by nothing, and the load moves. */
+  readonly creeping: Uint8Array | null;
 }
 
 export function motionColumns(track: Track, cadence: (signal: SignalName) => Cadence): MotionColumns {
@@ -33,7 +35,48 @@ export function motionColumns(track: Track, cadence: (signal: SignalName) => Cad
     parkingBrake: of('parkingBrake'),
     serviceBrake: of('serviceBrake'),
     ignition: of('ignition'),
+    creeping: null,
   };
+}
+
+/** Longest stretch between a moving load and the movement that the wheel sensor sees, over which creeping is assumed, ms. */
+const creepReachMs = 8000;
+
+/**
+ * Marks the rows whose speed of 0 is contradicted: forward or reverse gear, nothing holding the vehicle, and a load that
+ * moves. The stretch is carried on to visible movement in the same gear close by.
+ *
+ * @param loadMoves 1 at rows at which the load moves faster than its noise
+ */
+export function markCreeping(track: Track, columns: MotionColumns, loadMoves: Uint8Array): MotionColumns {
+  const { speed, gear } = columns;
+  if (speed === null || gear === null) return columns;
+  const times = track.timesMs;
+  const creeping = new Uint8Array(track.length);
+  const may = (row: number) => speed[row] === 0 && gear[row] !== 0 && !Number.isNaN(gear[row]) && !heldAt(columns, row);
+  let row = 0;
+  while (row < track.length) {
+    if (!may(row)) {
+      row += 1;
+      continue;
+    }
+    let end = row;
+    while (end < track.length && may(end) && Math.sign(gear[end]) === Math.sign(gear[row])) end += 1;
+    let first = -1;
+    let last = -1;
+    for (let r = row; r < end; r++) {
+      if (loadMoves[r] !== 1) continue;
+      if (first < 0) first = r;
+      last = r;
+    }
+    if (first >= 0) {
+      if (end < track.length && speed[end] > 0 && times[end] - times[last] <= creepReachMs) last = end - 1;
+      if (row > 0 && speed[row - 1] > 0 && times[first] - times[row - 1] <= creepReachMs) first = row;
+      creeping.fill(1, first, last + 1);
+    }
+    row = end;
+  }
+  return { ...columns, creeping };
 }
 
 /** Whether something holds the vehicle at a row: parking brake, brake pedal, neutral, or the ignition off. */
@@ -69,21 +112,25 @@ const moving = 3;
 
 /** One code a row. Direction is decided for a whole stretch of movement: gear lags by a sample or two. */
 function rowKinds(track: Track, columns: MotionColumns): Uint8Array {
-  const { speed, gear } = columns;
+  const { gear } = columns;
   const kinds = new Uint8Array(track.length);
   let row = 0;
   while (row < track.length) {
-    if (!(speed![row] > 0)) {
+    if (!movesAt(columns, row)) {
       kinds[row] = standing;
       row += 1;
       continue;
     }
     let end = row;
-    while (end < track.length && speed![end] > 0) end += 1;
+    while (end < track.length && movesAt(columns, end)) end += 1;
     markDirection(track, gear, kinds, row, end);
     row = end;
   }
   return kinds;
+}
+
+function movesAt(columns: MotionColumns, row: number): boolean {
+  return columns.speed![row] > 0 || columns.creeping?.[row] === 1;
 }
 
 function markDirection(track: Track, gear: Float64Array | null, kinds: Uint8Array, from: number, to: number): void {
@@ -156,9 +203,12 @@ function makeRun(
     const outer = times[before];
     const inner = times[after];
     if (standsBefore) {
-      // Standing ends: held until its last zero, else it may have begun to roll up to a ramp before that.
-      const low = heldAt(columns, before) ? outer : Math.max(times[0], outer - rampMs);
-      return interval(Math.min(low, inner), inner, (outer + inner) / 2);
+      // Standing ends: held until its last zero, else it may have begun to roll up to a ramp before that, or creep in gear
+      // below the blind speed since it was let go.
+      const rolled = heldAt(columns, before) ? outer : Math.max(times[0], outer - rampMs);
+      const crept = creptFrom(track, columns, before, after);
+      const low = Math.min(rolled, crept, inner);
+      return interval(low, inner, crept < rolled ? Math.min(crept + letGoMs, inner) : (outer + inner) / 2);
     }
     // Standing begins at the first zero at the latest, held or not; below the blind speed it may still roll for a ramp.
     const high = heldAt(columns, after) ? inner : Math.min(times[track.length - 1], inner + rampMs);
@@ -167,14 +217,40 @@ function makeRun(
   const start =
     firstRow === 0
       ? interval(times[0], times[0])
-      : edge(firstRow - 1, firstRow, !isStanding && isZero(columns, firstRow - 1));
+      : edge(firstRow - 1, firstRow, !isStanding && !movesAt(columns, firstRow - 1));
   const last = track.length - 1;
   const end = lastRow === last ? interval(times[last], times[last]) : edge(lastRow, lastRow + 1, isStanding);
   return { kind, start, end, metres: metresOf(track, columns, firstRow, lastRow, blindSpeedKph), firstRow, lastRow };
 }
 
-function isZero(columns: MotionColumns, row: number): boolean {
-  return columns.speed![row] === 0;
+/** From letting the brakes go to moving, ms (common practice). */
+const letGoMs = 1000;
+/** Longest creep below the blind speed before the sensor sees it, ms. */
+const longestCreepMs = 30_000;
+
+/**
+ * When the brakes were let go in the gear of the movement that follows: from then on the vehicle may have crept below the
+ * blind speed. The movement's own first sample where no such stretch is seen, or a brake signal is missing.
+ */
+function creptFrom(track: Track, columns: MotionColumns, before: number, after: number): number {
+  const { gear, parkingBrake, serviceBrake } = columns;
+  const times = track.timesMs;
+  if (gear === null || parkingBrake === null || serviceBrake === null) return times[after];
+  const sign = Math.sign(gear[after]) || Math.sign(gear[before]);
+  let row = before;
+  if (Math.sign(gear[row]) !== sign || sign === 0 || parkingBrake[row] !== 0 || serviceBrake[row] !== 0)
+    return times[after];
+  while (
+    row > 0 &&
+    times[before] - times[row - 1] <= longestCreepMs &&
+    Math.sign(gear[row - 1]) === sign &&
+    parkingBrake[row - 1] === 0 &&
+    serviceBrake[row - 1] === 0 &&
+    columns.speed![row - 1] === 0
+  ) {
+    row -= 1;
+  }
+  return times[Math.max(0, row - 1)];
 }
 
 /** Metres covered from the row before `firstRow` to the row after `lastRow`. */
@@ -199,6 +275,8 @@ export function metresOf(
     if (Number.isNaN(a) || Number.isNaN(b)) continue;
     if (a === 0 && b === 0) {
       if (!heldAt(columns, row) && !heldAt(columns, row + 1)) high += Math.min(seconds, 60) * blindSpeedKph * kphToMps;
+      if (columns.creeping?.[row] === 1 && columns.creeping[row + 1] === 1)
+        best += seconds * 0.6 * blindSpeedKph * kphToMps;
       continue;
     }
     low += seconds * Math.min(a, b) * kphToMps;

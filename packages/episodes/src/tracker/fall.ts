@@ -6,6 +6,7 @@
  * the level comes back.
  */
 import type { Move } from '../motion/moves.ts';
+import type { Coupled } from './resolve.ts';
 import type { Scene } from './scene.ts';
 import { secondsOfChange, type Transfer, type Weighed } from './transfer.ts';
 
@@ -92,11 +93,17 @@ function largestGap(scene: Scene, transfer: Transfer): number {
   return gap;
 }
 
-export function weighFall(scene: Scene, transfer: Transfer, fall: Fall, isOn: boolean): Weighed {
+export function weighFall(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): Weighed {
   const refused: Weighed = { confidence: 0, teaches: false };
   const { from, to } = transfer;
   const { bobtail } = scene.levels;
   const settledOut = fall.shape !== 'slow';
+  // A trailer cannot be left twice: what falls further while bobtail is the suspension, still levelling.
+  if (
+    state === 'off' &&
+    (bobtail === null || from - bobtail < 0.6 * Math.max(coupledLevel(scene) - bobtail, 0.5 * from))
+  )
+    return refused;
   if (bobtail === null) {
     if (to > unknownFall * from) return refused;
     if (fall.shape === 'pulled') return { confidence: 0.93, teaches: true };
@@ -109,8 +116,13 @@ export function weighFall(scene: Scene, transfer: Transfer, fall: Fall, isOn: bo
   const near = Math.max(scene.tolerance.distinct(to, bobtail), 0.2 * (from - bobtail));
   if (to - bobtail > near) {
     // A level above bobtail: what is left is a trailer, unless bobtail itself has moved.
-    return fall.shape === 'pulled' && to < 0.6 * from && isOn ? { confidence: 0.55, teaches: true } : refused;
+    return fall.shape === 'pulled' && to < 0.6 * from && state === 'on' ? { confidence: 0.55, teaches: true } : refused;
   }
   if (bobtail - to > near) return { confidence: settledOut ? 0.85 : 0.6, teaches: fall.shape === 'pulled' };
   return { confidence: fall.shape === 'pulled' ? 0.99 : settledOut ? 0.96 : 0.85, teaches: settledOut };
+}
+
+/** The lowest level known to be coupled; 0 where none is. */
+function coupledLevel(scene: Scene): number {
+  return scene.levels.empty ?? scene.levels.loaded ?? 0;
 }

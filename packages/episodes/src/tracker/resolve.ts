@@ -53,7 +53,7 @@ export function resolve(scene: Scene, opening: Anchor, coupled: Coupled, tail: A
     if (finding !== null) {
       findings.push(finding);
       state = finding.kind === 'coupling' ? 'on' : 'off';
-    } else if (state === 'off') jumped = true;
+    } else if (state === 'off' && !isRefill(scene, current, next)) jumped = true;
     current = next;
   }
   return { findings, closing: current, coupled: state, jumped };
@@ -65,13 +65,23 @@ function findCoupling(scene: Scene, before: Anchor, after: Anchor, state: Couple
   const first = Math.max(0, series.indexAt(startMs) - 1);
   const last = series.indexAt(after.toMs);
   const to = settledBefore(scene, after);
-  const placed = placeChange(scene, before.level, to, first, last);
-  if (placed === null) return null;
-  const transfer: Transfer = { from: before.level, to, time: placed.time, onset: placed.onset, before, after };
+  const rough = placeChange(scene, before.level, to, first, last);
+  if (rough === null) return null;
+  const from = levelBeforeOnset(scene, before.level, rough.onset.low);
+  const placed = placeChange(scene, from, to, first, last) ?? rough;
+  const transfer: Transfer = { from, to, time: placed.time, onset: placed.onset, before, after };
   const backing = backingOf(scene, transfer);
   const weighed = weighRise(scene, transfer, backing, state === 'off');
   if (weighed.confidence < leastConfidence) return null;
   return { kind: 'coupling', transfer, backing, weighed };
+}
+
+/** The level of the last seconds before a change, where it agrees with that of the travel before: nearer, so truer. */
+function levelBeforeOnset(scene: Scene, level: number, onsetMs: number): number {
+  const near = scene.series.levelBefore(onsetMs, 15_000, 3, onsetMs - 60_000);
+  return near.count >= 3 && Math.abs(near.level - level) <= scene.tolerance.distinct(near.level, level)
+    ? near.level
+    : level;
 }
 
 /** The level at standstill just before an anchor's move begins, where it agrees with the level of the move: less shaken. */
@@ -116,7 +126,7 @@ function findUncoupling(
     after,
   };
   const fall = shapeOfFall(scene, transfer);
-  const weighed = weighFall(scene, transfer, fall, state === 'on');
+  const weighed = weighFall(scene, transfer, fall, state);
   if (weighed.confidence < leastConfidence) return null;
   return { kind: 'uncoupling', transfer, fall, weighed };
 }
@@ -136,6 +146,12 @@ function plateauBeforeFall(
   const low = after.level;
   const edge = low + Math.max(scene.tolerance.distinct(before.level, low) * 0.7, scene.tolerance.sample);
   let i = series.lastCrossing(edge, false, first, last + 1);
+  // What is level once the tractor has begun to pull out is the suspension on its way, not a plateau.
+  const pull = scene.moves.find(
+    (move) => move.kind !== 'reverse' && move.start.best > before.toMs && move.metres.best >= 0.3,
+  );
+  if (pull !== undefined) i = Math.min(i, series.indexAt(pull.start.best) - 1);
+  while (i > first && series.smooth[i] <= edge) i -= 1;
   while (i > first) {
     const start = series.indexAt(series.times[i] - Math.max(5000, 1.5 * scene.loadIntervalMs));
     if (start <= first || start >= i) break;
@@ -147,11 +163,17 @@ function plateauBeforeFall(
     }
     if (highest - lowest <= Math.max(scene.tolerance.sample, 0.05 * highest)) {
       const settled = series.levelBefore(series.times[i], 10_000, 3, series.times[first]);
-      const level = settled.level;
-      if (Math.abs(level - before.level) <= scene.tolerance.distinct(level, before.level)) break;
-      return { level, sample: start };
+      return { level: settled.level, sample: start };
     }
     i -= 1;
   }
   return { level: before.level, sample: first };
+}
+
+/** Empty springs filled again, up to the bobtail level that is known: no jump of the sensor. */
+function isRefill(scene: Scene, from: Anchor, to: Anchor): boolean {
+  const { bobtail } = scene.levels;
+  if (bobtail === null) return true;
+  const near = scene.tolerance.distinct(to.level, bobtail);
+  return Math.abs(to.level - bobtail) <= near || Math.min(from.level, to.level) < 0.6 * bobtail;
 }

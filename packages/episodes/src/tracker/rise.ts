@@ -8,6 +8,7 @@ import { type Interval, interval } from '../bounds/interval.ts';
 import type { Move } from '../motion/moves.ts';
 import type { Scene } from './scene.ts';
 import { secondsOfChange, type Transfer, type Weighed } from './transfer.ts';
+import { findTugTests } from './tug-tests.ts';
 
 /** Load that begins within this after backing up began under the trailer, s: the spring answers within a second or two. */
 const promptSeconds = 6;
@@ -73,12 +74,17 @@ export function weighRise(scene: Scene, transfer: Transfer, backing: Move | null
     const afterMs = transfer.onset.low - backing.end.best;
     if (isOut) return { confidence: 0.8, teaches: true };
     if (seconds < 40 && afterMs < 25_000) return { confidence: 0.6, teaches: false };
+    // Late load, and nothing learned yet: a pull against set brakes after the backing is done under no other trailer.
+    const tugged = findTugTests(scene, backing.end.best, transfer.onset.high).length > 0;
+    if (tugged && seconds < 120 && to > 1.6 * from) return { confidence: 0.75, teaches: false };
     return refused;
   }
   const above = from - bobtail;
-  const near = Math.max(scene.tolerance.distinct(from, bobtail), 0.22 * (to - bobtail));
+  const near = Math.max(scene.tolerance.distinct(from, bobtail), 0.1 * (to - bobtail));
   if (above > near && !isOut) return refused;
-  if (backing === null) return { confidence: isOut ? 0.6 : 0.5, teaches: false };
+  // From empty springs up to bobtail: a refill, whatever the truck did meanwhile.
+  if (to - bobtail <= scene.tolerance.distinct(to, bobtail)) return refused;
+  if (backing === null) return isOut ? { confidence: 0.6, teaches: false } : refused;
   if (prompt) return { confidence: scene.gearReported ? 0.99 : 0.97, teaches: true };
   return { confidence: seconds < 90 ? 0.95 : 0.88, teaches: false };
 }

@@ -8,7 +8,7 @@ import type { KnownLevels } from '../learned/level-memory.ts';
 import { LoadSeries } from '../load/series.ts';
 import { type Tolerance, tolerance } from '../load/tolerance.ts';
 import { joinMoves, type Move } from '../motion/moves.ts';
-import { findRuns, type MotionColumns, motionColumns } from '../motion/runs.ts';
+import { findRuns, type MotionColumns, markCreeping, motionColumns } from '../motion/runs.ts';
 import type { Vehicle } from '../vehicle.ts';
 
 export type LoadSignal = 'suspensionKpa' | 'axleLoadKg';
@@ -44,16 +44,18 @@ export interface SceneInputs {
 
 export function setScene(inputs: SceneInputs): Scene {
   const { track, signal, cadence } = inputs;
-  const columns = motionColumns(track, cadence);
+  const series = new LoadSeries(track, signal);
+  const limits = tolerance(signal, inputs.noise, inputs.step);
+  const columns = markCreeping(track, motionColumns(track, cadence), movingRows(track.length, series, limits.sample));
   const runs = findRuns(track, columns, inputs.blindSpeedKph);
   return {
     track,
     columns,
     runs,
     moves: joinMoves(runs),
-    series: new LoadSeries(track, signal),
+    series,
     signal,
-    tolerance: tolerance(signal, inputs.noise, inputs.step),
+    tolerance: limits,
     noise: inputs.noise,
     levels: inputs.levels,
     vehicle: inputs.vehicle,
@@ -61,4 +63,14 @@ export function setScene(inputs: SceneInputs): Scene {
     loadIntervalMs: Math.max(200, cadence(signal).usualMs),
     gearReported: track.column('gear')?.some((g) => g !== 0 && !Number.isNaN(g)) ?? false,
   };
+}
+
+/** Rows at which the load moves faster than its noise: between neighbouring samples no further than some seconds apart. */
+function movingRows(length: number, series: LoadSeries, limit: number): Uint8Array {
+  const rows = new Uint8Array(length);
+  for (let i = 1; i < series.length; i++) {
+    if (series.times[i] - series.times[i - 1] > 12_000) continue;
+    if (Math.abs(series.smooth[i] - series.smooth[i - 1]) > limit) rows.fill(1, series.rows[i - 1], series.rows[i] + 1);
+  }
+  return rows;
 }

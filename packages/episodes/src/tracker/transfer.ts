@@ -25,14 +25,39 @@ export interface Weighed {
 }
 
 /** The instant at which a crossing between two samples happened: in between, the best guess by the slope. */
-export function crossingInstant(scene: Scene, sample: number, level: number): Interval {
+export function crossingInstant(scene: Scene, sample: number, level: number, target: number): Interval {
   const { times, smooth, length } = scene.series;
+  if (sample + 1 < length && times[sample + 1] - times[sample] > silenceMs)
+    return withinSilence(scene, sample, level, target);
   const low = times[sample];
   if (sample + 1 >= length) return interval(low, low);
   const high = times[sample + 1];
   const change = smooth[sample + 1] - smooth[sample];
   const share = change === 0 ? 0.5 : Math.min(1, Math.max(0, (level - smooth[sample]) / change));
   return interval(low, high, low + share * (high - low));
+}
+
+/** From here on a gap between samples is a silence, and a straight line across it a guess without ground, ms. */
+const silenceMs = 20_000;
+
+/**
+ * A crossing that nobody saw. Where the load was on its way as the silence began, it went on towards its target, slower the
+ * nearer it came, as springs fill through a valve; else the legs were cranked up in it, after the lines were connected and
+ * before the last look round (common practice).
+ */
+function withinSilence(scene: Scene, sample: number, level: number, target: number): Interval {
+  const { times, smooth } = scene.series;
+  const low = times[sample];
+  const high = times[sample + 1];
+  const back = scene.series.indexAt(low - 6000);
+  const now = smooth[sample];
+  if (back < sample && Math.abs(now - smooth[back]) > scene.tolerance.sample) {
+    const perMs = (now - smooth[back]) / (low - times[back]);
+    const rate = perMs / (target - (now + smooth[back]) / 2);
+    const neededMs = Math.log((target - now) / (target - level)) / rate;
+    if (neededMs > 0 && neededMs < high - low) return interval(low, high, low + neededMs);
+  }
+  return interval(low, high, low + 0.4 * (high - low));
 }
 
 /**
@@ -51,12 +76,25 @@ export function placeChange(
   const half = (from + to) / 2;
   const sample = series.lastCrossing(half, rising, first, last + 1);
   if (sample < 0) return null;
-  const left = Math.max(scene.tolerance.sample, 0.1 * Math.abs(to - from));
+  const onset = placeOnset(scene, from, to, first, sample);
+  return { time: crossingInstant(scene, sample, half, to), onset, sample };
+}
+
+/**
+ * When a change began: before the first sample of it that has left the old level by more than noise explains. The lower
+ * end goes back further where the samples before had begun to lean.
+ */
+function placeOnset(scene: Scene, from: number, to: number, first: number, sample: number): Interval {
+  const { series } = scene;
+  const sign = to > from ? 1 : -1;
+  const left = scene.tolerance.sample;
   let still = sample;
-  while (still > first && Math.abs(series.smooth[still] - from) > left && series.smooth[still] > from === rising)
-    still -= 1;
-  const onset = interval(series.times[still], series.times[Math.min(still + 1, series.length - 1)]);
-  return { time: crossingInstant(scene, sample, half), onset, sample };
+  while (still > first && sign * (series.smooth[still] - from) > left) still -= 1;
+  let lean = still;
+  while (lean > first && sign * (series.smooth[lean] - from) > 0.3 * left) lean -= 1;
+  const low = series.times[lean];
+  const high = series.times[Math.min(still + 1, series.length - 1)];
+  return interval(low, high, series.times[still] + 0.3 * (high - series.times[still]));
 }
 
 /** Seconds that the change took from its onset to nine tenths of the way. */

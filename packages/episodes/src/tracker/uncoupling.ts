@@ -39,7 +39,7 @@ export function uncouplingParts(scene: Scene, transfer: Transfer, fall: Fall, bl
     milestones: {
       standTime,
       dumpTime: dump?.done ?? null,
-      pullOutTime: pull?.start ?? null,
+      pullOutTime: pull === null ? null : pullBegins(scene, pull, dump?.done ?? null),
       releaseTime,
       holdStartTime: hold?.start ?? null,
       holdEndTime: hold?.end ?? null,
@@ -131,6 +131,22 @@ function pullOf(scene: Scene, transfer: Transfer, fall: Fall, dumpDone: Interval
   }
   if (fall.pull !== null) return fall.pull;
   return scene.moves.find((move) => move.kind !== 'reverse' && move.start.high >= transfer.onset.low) ?? null;
+}
+
+/**
+ * When the pull begins. A dumped tractor may creep out below the blind speed, with no load to show it: from the moment
+ * forward gear is in and nothing holds the vehicle it may have been on its way.
+ */
+function pullBegins(scene: Scene, pull: Move, dumpDone: Interval | null): Interval {
+  const { gear, parkingBrake, serviceBrake } = scene.columns;
+  if (dumpDone === null || gear === null || parkingBrake === null || serviceBrake === null) return pull.start;
+  const times = scene.track.timesMs;
+  for (let row = 1; row < scene.track.length && times[row] < pull.start.low; row++) {
+    if (times[row] < dumpDone.low) continue;
+    const free = gear[row] > 0 && parkingBrake[row] === 0 && serviceBrake[row] === 0;
+    if (free) return interval(Math.min(times[row - 1], pull.start.low), pull.start.high, times[row]);
+  }
+  return pull.start;
 }
 
 function standBefore(scene: Scene, transfer: Transfer, pull: Move | null): Interval | null {

@@ -194,7 +194,8 @@ export class VehicleTracker {
   /** Looks at the rows since the anchor. `final` where nothing more is waited for. */
   #look(timeMs: number, final: boolean): void {
     if (Number.isNaN(this.#changedMs)) {
-      this.#restAnchor(timeMs);
+      // Not at standstill: the backing that has just ended may be under a trailer whose load is still to come.
+      if (this.#lastSpeed > 0) this.#restAnchor(timeMs);
       return;
     }
     const scene = this.#scene();
@@ -224,8 +225,8 @@ export class VehicleTracker {
       if (episode !== null) this.#emit(episode);
       if (finding.weighed.teaches) {
         const { from, to } = finding.transfer;
-        const [bobtail, coupled] = finding.kind === 'coupling' ? [from, to] : [to, from];
-        this.#memory.learn(bobtail, coupled, scene.tolerance.distinct(bobtail, bobtail));
+        if (finding.kind === 'coupling') this.#memory.learn(from, to, scene.tolerance.distinct(from, from));
+        else this.#memory.learnLeft(to, from);
       }
     }
     for (const attempt of findAttempts(scene, this.#anchor!, resolution)) {
@@ -243,20 +244,26 @@ export class VehicleTracker {
     if (resolution.jumped && this.#coupled === 'off') this.#memory.forget();
     this.#coupled = resolution.coupled;
     const closing = resolution.closing;
-    const end = scene.series.levelBefore(timeMs, 8000, 3);
-    const level =
-      Math.abs(end.level - closing.level) <= scene.tolerance.distinct(end.level, closing.level)
-        ? closing.level
-        : end.level;
-    this.#setAnchor({ ...closing, level });
+    this.#setAnchor(closing);
+    this.#catchUp(scene, closing.toMs);
     this.#forgetOld();
+  }
+
+  /** What the load did after the anchor is not lost with it. */
+  #catchUp(scene: Scene, sinceMs: number): void {
+    const { series } = scene;
+    for (let i = series.indexAt(sinceMs + 1); i < series.length; i++) {
+      const value = series.smooth[i];
+      if (value < this.#lowest) this.#lowest = value;
+      if (value > this.#highest) this.#highest = value;
+      if (Number.isNaN(this.#changedMs) && this.#hasChanged()) this.#changedMs = series.times[i];
+    }
   }
 
   /** Nothing has changed: the level holds, and with it the anchor moves up to now. */
   #restAnchor(timeMs: number): void {
     const anchor = this.#anchor!;
     const lastMs = timeMs;
-    this.#nextLookMetres = this.#metres + Math.max(lookMetres, Math.min(400, this.#metres));
     const column = this.#history.column(this.#signal);
     if (column === null) return;
     // A running level: half of the new one, so that a slow drift is followed and a shaken sample is not.
@@ -269,6 +276,8 @@ export class VehicleTracker {
     }
     const level = count >= 3 ? anchor.level + 0.3 * (sum / count - anchor.level) : anchor.level;
     this.#setAnchor({ level, fromMs: lastMs - 1, toMs: lastMs, move: null, lowest: level });
+    // On the road there is no need to look at every row.
+    this.#nextLookMetres = this.#metres + Math.max(lookMetres, Math.min(400, this.#metres));
     this.#forgetOld();
   }
 
@@ -353,16 +362,16 @@ function middle(a: number, b: number, c: number): number {
   return Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
 }
 
-/** Whether the last samples agree with those before them. */
+/** Whether the last samples agree with those before them, and those with theirs: some suspensions level in steps. */
 function isSettled(scene: Scene, timeMs: number): boolean {
-  const span = Math.max(5000, 2.5 * scene.loadIntervalMs);
-  const late = scene.series.levelBefore(timeMs, span, 2);
-  const early = scene.series.levelBefore(timeMs - span, span, 2);
-  if (late.count === 0 || early.count === 0) return false;
-  return (
-    Math.abs(late.level - early.level) <=
-    Math.max(0.6 * scene.tolerance.sample, 0.04 * Math.max(late.level, early.level))
-  );
+  const { series, tolerance, loadIntervalMs } = scene;
+  const span = Math.max(7000, 2 * loadIntervalMs);
+  const late = series.levelBefore(timeMs, span, 2);
+  const middle = series.levelBefore(timeMs - span, span, 2);
+  const early = series.levelBefore(timeMs - 2 * span, span, 2);
+  if (late.count === 0 || middle.count === 0 || early.count === 0) return false;
+  const limit = Math.max(0.5 * tolerance.sample, 0.035 * Math.max(late.level, middle.level));
+  return Math.abs(late.level - middle.level) <= limit && Math.abs(middle.level - early.level) <= limit;
 }
 
 /** The level at the end of an input that ends at standstill, as an anchor without travel. */
