@@ -8,8 +8,10 @@
  * spread over files. Episodes come in no particular order.
  */
 import type { Episode } from '@gearhold/episodes';
+import type { WireEpisode } from '@gearhold/policy';
 import { InstantMerge, IntakeReport, type ReadingBatch, ReorderBuffer, signalCount } from '@gearhold/signals';
-import type { Engine, Tracker, WireEpisode } from './engine.ts';
+import type { Engine, Tracker } from './engine.ts';
+import { RowBlocks } from './row-blocks.ts';
 import { RowStore, type RowStoreOptions } from './row-store.ts';
 import type { Found } from './summary.ts';
 
@@ -53,9 +55,11 @@ export async function analyse(
   const intake = new IntakeReport();
   const finder = new Finder(engine, options.kinds, watcher);
   const batches = (source: Source, index: number) => watched(source, index, intake, watcher);
-  if (sources.length === 1) await streamOne(batches(sources[0]!, 0), finder, intake, options.lateMs);
-  else await mergeSeveral(sources.map(batches), finder, intake, options.rowStore);
-  return { intake, found: finder.found() };
+  const vehicles =
+    sources.length === 1
+      ? await streamOne(batches(sources[0]!, 0), finder, intake, options.lateMs)
+      : await mergeSeveral(sources.map(batches), finder, intake, options.rowStore);
+  return { intake, found: finder.found(vehicles) };
 }
 
 async function* watched(
@@ -71,32 +75,39 @@ async function* watched(
   }
 }
 
+/** Gives how many vehicles there were. */
 async function streamOne(
   batches: AsyncIterable<ReadingBatch>,
   finder: Finder,
   intake: IntakeReport,
   lateMs: number,
-): Promise<void> {
+): Promise<number> {
   const tracker = finder.tracker();
+  const blocks = new RowBlocks(tracker);
   const order = new ReorderBuffer({
     counts: intake,
     lateMs,
-    emit: (vehicleId, timeMs, driverId, values, offset) => {
-      finder.sees(vehicleId);
-      tracker.accept(vehicleId, timeMs, driverId, values, offset);
+    emit: (vehicleId, timeMs, driverId, values, offset) => blocks.add(vehicleId, timeMs, driverId, values, offset),
+    // The reader judged lateness already: this is only a row behind more rows than the order stage holds.
+    onLate: () => {
+      intake.rejected.late += 1;
+      intake.rowsAccepted -= 1;
     },
   });
   for await (const batch of batches) order.push(batch);
   order.flush();
+  blocks.flush();
   tracker.finish();
+  return blocks.vehicleCount;
 }
 
+/** Gives how many vehicles there were. */
 async function mergeSeveral(
   inputs: readonly AsyncIterable<ReadingBatch>[],
   finder: Finder,
   intake: IntakeReport,
   storeOptions?: RowStoreOptions,
-): Promise<void> {
+): Promise<number> {
   const store = new RowStore(storeOptions);
   try {
     for (const batches of inputs) {
@@ -108,6 +119,7 @@ async function mergeSeveral(
     }
     const tracker = finder.tracker();
     let vehicle = '';
+    let vehicles = 0;
     const merge = new InstantMerge(intake, (timeMs, driverId, values, offset) => {
       tracker.accept(vehicle, timeMs, driverId, values, offset);
     });
@@ -118,10 +130,11 @@ async function mergeSeveral(
       },
       vehicleEnd: (vehicleId) => {
         merge.flush();
-        finder.sees(vehicleId);
+        vehicles += 1;
         tracker.finishVehicle(vehicleId);
       },
     });
+    return vehicles;
   } finally {
     store.close();
   }
@@ -132,9 +145,7 @@ class Finder {
   readonly #engine: Engine;
   readonly #kinds: AnalysisOptions['kinds'];
   readonly #watcher: AnalysisWatcher;
-  readonly #vehicles = new Set<string>();
   readonly #episodes = new Map<string, number>();
-  #lastVehicle = '';
   #anomalies = 0;
 
   constructor(engine: Engine, kinds: AnalysisOptions['kinds'], watcher: AnalysisWatcher) {
@@ -147,14 +158,8 @@ class Finder {
     return this.#engine.tracker((episode) => this.#take(episode));
   }
 
-  sees(vehicleId: string): void {
-    if (vehicleId === this.#lastVehicle) return;
-    this.#lastVehicle = vehicleId;
-    this.#vehicles.add(vehicleId);
-  }
-
-  found(): Found {
-    return { vehicles: this.#vehicles.size, episodes: this.#episodes, anomalies: this.#anomalies };
+  found(vehicles: number): Found {
+    return { vehicles, episodes: this.#episodes, anomalies: this.#anomalies };
   }
 
   #take(episode: Episode): void {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { z } from 'zod';
-import { jsonPath, parseCompanion, readCompanion } from './companion.ts';
+import { checkCompanion, jsonPath, parseJson, readJson } from './companion.ts';
 import { Failure } from './failure.ts';
 
 const vehiclesSchema = z.array(
@@ -15,7 +15,8 @@ const bytes = (text: string) => new TextEncoder().encode(text);
 
 function failureOf(text: string | Uint8Array, schema: z.ZodType = vehiclesSchema): Failure {
   try {
-    parseCompanion(typeof text === 'string' ? bytes(text) : text, 'fleet.json', 'vehicles file', schema);
+    const value = parseJson(typeof text === 'string' ? bytes(text) : text, 'fleet.json', 'vehicles file');
+    checkCompanion(value, 'fleet.json', 'vehicles file', schema);
   } catch (error) {
     if (error instanceof Failure) return error;
     throw error;
@@ -26,8 +27,10 @@ function failureOf(text: string | Uint8Array, schema: z.ZodType = vehiclesSchema
 describe('a companion file', () => {
   it('is taken with or without a byte order mark', () => {
     const text = '[{ "vehicleId": "T-1" }]';
-    expect(parseCompanion(bytes(text), 'f', 'vehicles file', vehiclesSchema)).toEqual([{ vehicleId: 'T-1' }]);
-    expect(parseCompanion(bytes(`\uFEFF${text}`), 'f', 'vehicles file', vehiclesSchema)).toHaveLength(1);
+    for (const json of [text, `\uFEFF${text}`]) {
+      const value = parseJson(bytes(json), 'f', 'vehicles file');
+      expect(checkCompanion(value, 'f', 'vehicles file', vehiclesSchema)).toEqual([{ vehicleId: 'T-1' }]);
+    }
   });
 
   it('names line and column where it is not JSON', () => {
@@ -83,7 +86,7 @@ describe('a companion file', () => {
   });
 
   it('says so where it does not exist', async () => {
-    await expect(readCompanion('/nowhere/fleet.json', 'vehicles file', vehiclesSchema)).rejects.toThrow(
+    await expect(readJson('/nowhere/fleet.json', 'vehicles file')).rejects.toThrow(
       'vehicles file /nowhere/fleet.json cannot be read: there is no such file or folder.',
     );
   });

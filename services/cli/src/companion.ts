@@ -13,34 +13,41 @@ const largestFile = 64 * 1024 * 1024;
 const problemsShown = 10;
 
 /**
- * Reads and checks one companion file. `what` names its role in the sentence, such as `vehicles file`.
+ * The JSON of a companion file. `what` names its role in sentences, such as `vehicles file`.
  *
  * @throws Failure of status 2
  */
-export async function readCompanion<T>(path: string, what: string, schema: z.ZodType<T>): Promise<T> {
+export async function readJson(path: string, what: string): Promise<unknown> {
   let bytes: Buffer;
   try {
     bytes = await readFile(path);
   } catch (error) {
     throw new Failure(exitStatus.usage, `${what} ${path} cannot be read: ${fileReason(error)}.`);
   }
-  return parseCompanion(bytes, path, what, schema);
+  return parseJson(bytes, path, what);
 }
 
-/** The same for bytes that were read already. */
-export function parseCompanion<T>(bytes: Uint8Array, path: string, what: string, schema: z.ZodType<T>): T {
-  const value = parseJson(bytes, path, what);
+/** The value as the schema has it. @throws Failure of status 2 */
+export function checkCompanion<T>(value: unknown, path: string, what: string, schema: z.ZodType<T>): T {
   const result = schema.safeParse(value);
   if (result.success) return result.data;
   const problems = result.error.issues.flatMap((issue) => describe(issue, value, []));
-  const lines = problems
-    .slice(0, problemsShown)
-    .map(({ path: place, message }) => `${what} ${path}, at ${place}: ${message}.`);
-  if (problems.length > problemsShown) lines.push(`${problems.length - problemsShown} more like these follow.`);
-  throw new Failure(exitStatus.usage, lines.join('\n'));
+  throw problemFailure(
+    path,
+    what,
+    problems.map((problem) => `${problem.path}: ${problem.message}.`),
+  );
 }
 
-function parseJson(bytes: Uint8Array, path: string, what: string): unknown {
+/** A failure of status 2 that names the first problems, each a sentence that begins with its place in the file. */
+export function problemFailure(path: string, what: string, problems: readonly string[]): Failure {
+  const lines = problems.slice(0, problemsShown).map((problem) => `${what} ${path}, at ${problem}`);
+  if (problems.length > problemsShown) lines.push(`${problems.length - problemsShown} more like these follow.`);
+  return new Failure(exitStatus.usage, lines.join('\n'));
+}
+
+/** @throws Failure of status 2 with line and column */
+export function parseJson(bytes: Uint8Array, path: string, what: string): unknown {
   if (bytes.length > largestFile) {
     throw new Failure(exitStatus.usage, `${what} ${path} is larger than 64 MiB: expected a short JSON file.`);
   }

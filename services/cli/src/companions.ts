@@ -1,18 +1,18 @@
 /** The companion files of a run, each checked by the schema of the room that owns it. */
-
 import { type Vehicle, vehiclesSchema } from '@gearhold/episodes';
+import { builtInPolicy, type Policy, parsePolicy, problemSentence, type Site, sitesSchema } from '@gearhold/policy';
 import { contractMapping, type Mapping } from '@gearhold/signals';
-import { z } from 'zod';
-import { type Site, sitesSchema } from '../../../packages/policy/src/site.ts';
-import { readCompanion } from './companion.ts';
+import type { z } from 'zod';
+import { checkCompanion, problemFailure, readJson } from './companion.ts';
 
 export interface Companions {
-  readonly policy: unknown;
+  readonly policy: Policy;
   readonly vehicles: readonly Vehicle[];
   readonly sites: readonly Site[];
   readonly mapping: Mapping;
 }
 
+/** Paths as given on the command line. */
 export interface CompanionPaths {
   readonly policy?: string;
   readonly vehicles?: string;
@@ -20,12 +20,22 @@ export interface CompanionPaths {
   readonly profile?: string;
 }
 
-/** @throws Failure of status 2 */
-export async function readCompanions(paths: CompanionPaths): Promise<Companions> {
+/** Reads what is given; the built-in policy and nothing else where it is not. @throws Failure of status 2 */
+export async function readCompanions({ policy, vehicles, sites }: CompanionPaths): Promise<Companions> {
   return {
-    policy: paths.policy === undefined ? null : await readCompanion(paths.policy, 'policy file', z.unknown()),
-    vehicles: paths.vehicles === undefined ? [] : await readCompanion(paths.vehicles, 'vehicles file', vehiclesSchema),
-    sites: paths.sites === undefined ? [] : await readCompanion(paths.sites, 'sites file', sitesSchema),
+    policy: policy === undefined ? builtInPolicy : await readPolicy(policy),
+    vehicles: vehicles === undefined ? [] : await readChecked(vehicles, 'vehicles file', vehiclesSchema),
+    sites: sites === undefined ? [] : await readChecked(sites, 'sites file', sitesSchema),
     mapping: contractMapping,
   };
+}
+
+async function readChecked<T>(path: string, what: string, schema: z.ZodType<T>): Promise<T> {
+  return checkCompanion(await readJson(path, what), path, what, schema);
+}
+
+async function readPolicy(path: string): Promise<Policy> {
+  const result = parsePolicy(await readJson(path, 'policy file'));
+  if ('policy' in result) return result.policy;
+  throw problemFailure(path, 'policy file', result.problems.map(problemSentence));
 }

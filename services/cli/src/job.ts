@@ -5,11 +5,12 @@
 import { realpathSync, statSync } from 'node:fs';
 import { resolve } from 'node:path';
 import type { Readable } from 'node:stream';
+import type { WireEpisode } from '@gearhold/policy';
 import { type InputFormat, type Reject, readReadings } from '@gearhold/signals';
 import { type Analysis, analyse, type Source } from './analysis.ts';
 import { AtomicFile } from './atomic-file.ts';
 import { type Companions, readCompanions } from './companions.ts';
-import { buildEngine, type WireEpisode } from './engine.ts';
+import { buildEngine } from './engine.ts';
 import { complaint, type ExitStatus, exitStatus, Failure } from './failure.ts';
 import { formatOfBytes, type InputFile, inputFiles } from './input.ts';
 import { type Progress, showProgress, type TerminalStream } from './progress.ts';

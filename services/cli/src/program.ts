@@ -3,6 +3,7 @@ import { inputFormats } from '@gearhold/signals';
 import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
 import { analyzeCommand } from './commands/analyze.ts';
 import { policyShowCommand } from './commands/policy.ts';
+import { reportCommand } from './commands/report.ts';
 import { complaint, type ExitStatus, exitStatus, Failure } from './failure.ts';
 import type { Io } from './job.ts';
 
@@ -38,6 +39,14 @@ function buildProgram(io: Io, ended: (status: ExitStatus) => void): Command {
     .addHelpText('after', analyzeHelp)
     .action(async (files: string[], options) => ended(await analyzeCommand(files, options, io)));
 
+  const report = inputOptions(program.command('report'))
+    .summary('the same result to read: one sentence and an evidence bar for each anomaly')
+    .description('Analyses readings and prints the result for a person at a terminal.')
+    .addOption(new Option('--units <units>', 'units of the sentences').choices(['metric', 'us']).default('metric'))
+    .option('--ascii', 'draw with ASCII characters only', false)
+    .addHelpText('after', reportHelp)
+    .action(async (files: string[], options) => ended(await reportCommand(files, options, io)));
+
   const policy = program.command('policy').summary('the policy that episodes are judged by').description(policyWords);
   const show = policy
     .command('show')
@@ -46,7 +55,7 @@ function buildProgram(io: Io, ended: (status: ExitStatus) => void): Command {
     .addHelpText('after', policyShowHelp)
     .action(() => ended(policyShowCommand(io)));
 
-  for (const command of [analyze, policy, show]) settle(command, io);
+  for (const command of [analyze, report, policy, show]) settle(command, io);
   return program;
 }
 

@@ -1,10 +1,10 @@
 /** `gearhold policy show`: the built-in policy as a file to start from. */
-const builtInPolicy = {};
+import { builtInPolicy, policyFile } from '@gearhold/policy';
 
 import { type ExitStatus, exitStatus } from '../failure.ts';
 import type { Io } from '../job.ts';
 
 export function policyShowCommand(io: Io): ExitStatus {
-  io.stdout.write(`${JSON.stringify(builtInPolicy, null, 2)}\n`);
+  io.stdout.write(`${JSON.stringify(policyFile(builtInPolicy), null, 2)}\n`);
   return exitStatus.done;
 }

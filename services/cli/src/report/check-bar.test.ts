@@ -1,15 +1,18 @@
+import type { Outcome, WireCheck } from '@gearhold/policy';
 import { expect, it } from 'vitest';
-import type { WireCheck } from '../engine.ts';
 import { checkBar } from './check-bar.ts';
 import { unicodeInk } from './evidence-bar.ts';
 
-const pause = (outcome: string, low: number | null, high: number | null): WireCheck => ({
+const pause = (outcome: Outcome, low: number | null, high: number | null): WireCheck => ({
   check: 'gear-hold-pause',
   outcome,
   measured: { value: low ?? 0, low, high, unit: 's' },
   limit: { minSeconds: 30, dumpedPause: 'either', underMetres: 2, clearMetres: 3 },
   window: null,
+  concern: 'driver',
+  urgency: 'routine',
   reason: '',
+  reasonParts: { text: '', values: {} },
 });
 const draw = (check: WireCheck, units: 'metric' | 'us' = 'metric') => checkBar(check, units, 40, unicodeInk);
 

@@ -2,7 +2,7 @@
  * The evidence bar of one check, from its wire form: which limit decides, on which side of it the measured range must lie,
  * and how the ends of the scale are called. Null where there is no limit to draw.
  */
-import type { WireCheck } from '../engine.ts';
+import type { WireCheck } from '@gearhold/policy';
 import { drawEvidenceBar, type EvidenceBar, type Ink, type Proof, usualScale } from './evidence-bar.ts';
 import { convert, figureText, type Units } from './units.ts';
 

@@ -7,6 +7,8 @@ export interface Page {
   /** Columns of the whole page. */
   readonly width: number;
   readonly ink: PageInk;
+  /** Ink of the margin. */
+  soft(text: string): string;
 }
 
 export interface PageInk {
@@ -38,7 +40,7 @@ export function entry(page: Page, margin: readonly string[], body: readonly stri
   const lines: string[] = [];
   for (let i = 0; i < Math.max(margin.length, body.length); i++) {
     const left = cut(margin[i] ?? '', marginWidth).padEnd(marginWidth);
-    lines.push(`${left} ${page.ink.upright} ${body[i] ?? ''}`.trimEnd());
+    lines.push(`${page.soft(`${left} ${page.ink.upright}`)} ${body[i] ?? ''}`.trimEnd());
   }
   return lines;
 }

@@ -1,6 +1,6 @@
 /**
- * Units of the sentences. The wire is SI; for a reader who thinks in psi, mph and feet the figures of a sentence are
- * converted here, last. Seconds, per cent and revolutions are the same everywhere.
+ * Units of the evidence bar's labels. The wire is SI; for a reader who thinks in psi, mph and feet the figures are converted
+ * here, last. Seconds, per cent and revolutions are the same everywhere.
  */
 
 export type Units = 'metric' | 'us';
@@ -26,23 +26,6 @@ const conversions: Readonly<Record<string, Conversion>> = {
 export function convert(value: number, unit: string, units: Units): { readonly value: number; readonly unit: string } {
   const conversion = units === 'us' ? conversions[unit] : undefined;
   return conversion === undefined ? { value, unit } : { value: value * conversion.factor, unit: conversion.symbol };
-}
-
-const number = String.raw`-?\d+(?:\.\d+)?`;
-const figures = new RegExp(
-  String.raw`(?<![\w.-])(${number})((?: to | and | or |–)${number})*\s(km/h|kPa|kg|mm|m)(?![\w/²])`,
-  'g',
-);
-
-/** A sentence with its figures in the reader's units; `0.5 to 2 m` is converted as a whole. */
-export function convertSentence(sentence: string, units: Units): string {
-  if (units === 'metric') return sentence;
-  return sentence.replace(figures, (figure, ...groups) => {
-    const unit = groups[2] as string;
-    const { symbol, factor } = conversions[unit]!;
-    const value = figure.slice(0, figure.length - unit.length).trimEnd();
-    return `${value.replace(new RegExp(number, 'g'), (digits) => figureText(Number(digits) * factor))} ${symbol}`;
-  });
 }
 
 /** A figure as short as it may be: three digits, no more than one behind the point. */

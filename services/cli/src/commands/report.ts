@@ -1,0 +1,44 @@
+/** `gearhold report`: the same analysis as a page to read. */
+import type { ExitStatus } from '../failure.ts';
+import { type Io, Job, type JobOptions } from '../job.ts';
+import { Findings } from '../report/findings.ts';
+import { reportPage } from '../report/page.ts';
+import { paintFor } from '../report/paint.ts';
+import type { Units } from '../report/units.ts';
+import { writeText } from '../text-output.ts';
+
+export interface ReportOptions extends JobOptions {
+  readonly units: Units;
+  readonly ascii: boolean;
+}
+
+/** Columns of the page where the output is no terminal, and the widest and narrowest that are used. */
+const usualWidth = 80;
+const widest = 100;
+const narrowest = 50;
+
+export async function reportCommand(files: readonly string[], options: ReportOptions, io: Io): Promise<ExitStatus> {
+  const began = performance.now();
+  const job = await Job.prepare(files, options, io, null);
+  try {
+    const findings = new Findings();
+    const analysis = await job.run((episode) => findings.add(episode));
+    const seconds = (performance.now() - began) / 1000;
+    const lines = reportPage(findings, {
+      width: Math.min(widest, Math.max(narrowest, io.stdout.columns ?? usualWidth)),
+      units: options.units,
+      ascii: options.ascii,
+      paint: paintFor(io.stdout),
+      sites: job.companions.sites,
+      files: files.map((file) => (file === '-' ? 'standard input' : file)),
+      vehicles: analysis.found.vehicles,
+    });
+    await writeText(
+      io.stdout,
+      lines.map((line) => `${line}\n`),
+    );
+    return job.close(analysis, seconds);
+  } finally {
+    job.abandon();
+  }
+}

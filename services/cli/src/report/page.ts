@@ -1,0 +1,219 @@
+/**
+ * The report as a page of the ledger: what was found, what to look at with its evidence, what could not be judged and why,
+ * the tally, and what a reader has to keep in mind. Pure: findings in, lines out.
+ */
+import { type Site, sentence } from '@gearhold/policy';
+import { count, namesOf, printable } from '../printable.ts';
+import { checkBar } from './check-bar.ts';
+import { asciiInk, type Ink, unicodeInk } from './evidence-bar.ts';
+import type { Anomaly, Findings, Unjudged } from './findings.ts';
+import {
+  asciiPage,
+  bodyWidth,
+  entry,
+  heavyRule,
+  lightRule,
+  type Page,
+  type PageInk,
+  spread,
+  table,
+  unicodePage,
+  wrap,
+} from './ledger.ts';
+import type { Paint } from './paint.ts';
+import type { Units } from './units.ts';
+import { zoneTime } from './zone-time.ts';
+
+export interface PageOptions {
+  /** Columns of the page. */
+  readonly width: number;
+  readonly units: Units;
+  readonly ascii: boolean;
+  readonly paint: Paint;
+  readonly sites: readonly Site[];
+  /** Names of the input files. */
+  readonly files: readonly string[];
+  /** Vehicles that sent readings. */
+  readonly vehicles: number;
+}
+
+const cautions =
+  "Data cannot show that a coupling is locked: only a person looking at the fifth wheel can. No verdict here clears a vehicle to move. The carrier's own procedure, the maker's instructions, local law and qualified technicians come first. An anomaly opens a conversation; it is not by itself a ground for discipline. Dropping a double's rear trailer leaves no trace on the drive axle, and lines, chocks, locks, pins and turns of the crank are never seen: what was not seen is never called done.";
+
+/** Bars are no wider than this: a long line is harder to read against its tick. */
+const widestBar = 64;
+
+export function reportPage(findings: Findings, options: PageOptions): string[] {
+  return new ReportPage(findings, options).lines();
+}
+
+class ReportPage {
+  readonly #findings: Findings;
+  readonly #options: PageOptions;
+  readonly #page: Page;
+  readonly #ink: Ink;
+  readonly #sites: ReadonlyMap<string, Site>;
+
+  constructor(findings: Findings, options: PageOptions) {
+    this.#findings = findings;
+    this.#options = options;
+    const ink: PageInk = options.ascii ? asciiPage : unicodePage;
+    this.#page = { width: options.width, ink, soft: options.paint.soft };
+    this.#ink = options.ascii ? asciiInk : unicodeInk;
+    this.#sites = new Map(options.sites.map((site) => [site.siteId, site]));
+  }
+
+  lines(): string[] {
+    if (this.#findings.episodes === 0) return [...this.#head(), ...this.#nothing(), ...this.#foot()];
+    return [
+      ...this.#head(),
+      ...this.#lead(),
+      ...this.#toLookAt(),
+      ...this.#notJudged(),
+      ...this.#tally(),
+      ...this.#foot(),
+    ];
+  }
+
+  #head(): string[] {
+    const { width, files, paint } = this.#options;
+    const [first = '', second] = spread('gearhold', namesOf(files, 2), width);
+    return [paint.strong(first), ...(second === undefined ? [] : wrap(second, width)), heavyRule(this.#page)];
+  }
+
+  #lead(): string[] {
+    const { anomalies, episodes, vehicles, unjudged, period } = this.#findings;
+    const silent = this.#options.vehicles - vehicles;
+    const trucks = silent > 0 ? `${count(vehicles, 'truck')} of ${this.#options.vehicles}` : count(vehicles, 'truck');
+    const times = unjudged.reduce((sum, group) => sum + group.times, 0);
+    const sentences = [
+      `${count(episodes, 'coupling or uncoupling', 'couplings and uncouplings')} seen on ${trucks}, ${spanOf(period)}.`,
+      anomalies.length === 0
+        ? 'No step was proven missed.'
+        : `${capital(number(anomalies.length))} to look at: the data prove that a step was not taken as the policy asks.`,
+      times === 0
+        ? 'Every check could be judged.'
+        : `${capital(number(times))} could not be judged; the reasons follow.`,
+    ];
+    return [...wrap(sentences.join(' '), this.#options.width), ''];
+  }
+
+  #nothing(): string[] {
+    const { vehicles, width } = this.#options;
+    const what =
+      vehicles === 0
+        ? 'No readings could be used, so there is nothing to judge. A reading needs time and vehicleId; run gearhold report --help for the list of signals.'
+        : `No coupling or uncoupling was seen in the readings of ${count(vehicles, 'truck')}. Each would stand here with what the data prove about it. To see one it takes speedKph, and suspensionKpa or axleLoadKg; gear and parkingBrake sharpen it. A file in somebody else's columns or units is read with --profile FILE.`;
+    return [...wrap(what, width), ''];
+  }
+
+  #toLookAt(): string[] {
+    const { anomalies } = this.#findings;
+    if (anomalies.length === 0) return [];
+    const lines = [this.#options.paint.strong(`To look at: ${anomalies.length}`), lightRule(this.#page)];
+    for (const anomaly of anomalies) lines.push(...this.#anomaly(anomaly), lightRule(this.#page));
+    return [...lines, ''];
+  }
+
+  #anomaly({ check, episode }: Anomaly): string[] {
+    const { units, paint } = this.#options;
+    const width = bodyWidth(this.#page);
+    const site = episode.siteId === null ? undefined : this.#sites.get(episode.siteId);
+    const { date, time } = zoneTime(episode.loadTransferTime, site?.zone);
+    const place = episode.siteId === null ? [] : [printable(site?.name ?? episode.siteId, 40)];
+    const tag = check.urgency === 'urgent' ? 'URGENT. ' : check.urgency === 'today' ? 'Today. ' : '';
+    const said = wrap(`${tag}${sentence(check, units === 'us' ? 'us' : 'si')}`, width).map(paint.strong);
+    const bar = (checkBar(check, units, Math.min(width, widestBar), this.#ink) ?? []).map(paint.missed);
+    const about = [
+      `Truck ${printable(episode.vehicleId, 64)}`,
+      `${episode.kind}${trailerWords[episode.trailerLoad]}, ${Math.round(episode.confidence * 100)} % sure`,
+      concernOf(check.concern, episode),
+      check.check,
+    ];
+    return entry(this.#page, [date, time, ...place], [...said, ...bar, ...wrap(about.join(' · '), width)]);
+  }
+
+  #notJudged(): string[] {
+    const { unjudged } = this.#findings;
+    const times = unjudged.reduce((sum, group) => sum + group.times, 0);
+    if (times === 0) return [];
+    const lines = [this.#options.paint.strong(`Could not be judged: ${times}`), lightRule(this.#page)];
+    for (const group of unjudged) lines.push(...this.#group(group), lightRule(this.#page));
+    return [...lines, ''];
+  }
+
+  #group({ check, times, vehicleIds, example, alike }: Unjudged): string[] {
+    const { units } = this.#options;
+    const width = bodyWidth(this.#page);
+    const reason = capital(sentence(example.check, units === 'us' ? 'us' : 'si').replace(/^Could not be judged: /, ''));
+    const said = wrap(alike ? reason : `For example, truck ${printable(example.vehicleId, 64)}: ${reason}`, width);
+    const bar = checkBar(example.check, units, Math.min(width, widestBar), this.#ink) ?? [];
+    const trucks = `${vehicleIds.length === 1 ? 'Truck' : 'Trucks'} ${namesOf(vehicleIds, 8)}`;
+    return entry(this.#page, [count(times, 'time')], [...said, ...bar, ...wrap(`${trucks} · ${check}`, width)]);
+  }
+
+  #tally(): string[] {
+    const rows = [...this.#findings.tallies].map(([check, tally]) => [
+      check,
+      String(tally.met),
+      String(tally.missed),
+      String(tally.undetermined),
+      String(tally['not-applicable']),
+    ]);
+    if (rows.length === 0) return [];
+    const { outline, solid, hatch } = this.#ink;
+    const head = ['Checks', `${outline} met`, `${solid} missed`, `${hatch} not judged`, 'not asked'];
+    const [first = '', ...rest] = table([head, ...rows]);
+    return [this.#options.paint.strong(first), lightRule(this.#page), ...rest, ''];
+  }
+
+  #foot(): string[] {
+    return [heavyRule(this.#page), ...wrap(cautions, this.#options.width)];
+  }
+}
+
+const trailerWords = {
+  empty: ' of an empty trailer',
+  part: ' of a part-loaded trailer',
+  loaded: ' of a loaded trailer',
+  unknown: '',
+} as const;
+
+function concernOf(concern: Anomaly['check']['concern'], { driverId, driverBasis }: Anomaly['episode']): string {
+  if (concern === 'yard') return 'for the yard';
+  if (concern === 'shop') return 'for the shop';
+  if (concern === 'unclear') return 'for whom is unclear';
+  if (driverId === null) return 'for the driver, who is not known';
+  return `for the driver: ${printable(driverId, 64)}${driverBasis === 'carried' ? ', signed in before' : ''}`;
+}
+
+/** `on 3 Mar 2026 (UTC)`, or from one day to another. */
+function spanOf(period: Findings['period']): string {
+  if (period === null) return '';
+  const [first, last] = [zoneTime(period.first).date, zoneTime(period.last).date];
+  return first === last ? `on ${first} (UTC)` : `from ${first} to ${last} (UTC)`;
+}
+
+const words = [
+  'none',
+  'one',
+  'two',
+  'three',
+  'four',
+  'five',
+  'six',
+  'seven',
+  'eight',
+  'nine',
+  'ten',
+  'eleven',
+  'twelve',
+];
+
+function number(value: number): string {
+  return words[value] ?? String(value);
+}
+
+function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
