@@ -1,0 +1,117 @@
+/**
+ * Air bags restored: no driving away, above walking pace, on exhausted drive-axle springs.
+ *
+ * Measured is the highest speed held while the springs were exhausted. `low` counts only speed at which pressure surely had
+ * hardly risen from the bottom of the dump; `high` all speed at which it may not yet have been restored.
+ */
+import type { Coupling, Uncoupling } from '@gearhold/episodes';
+import { z } from 'zod';
+import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits, notAsked } from '../check.ts';
+import { possiblyHeld, provenHeld } from '../evidence/held-level.ts';
+import { lastAtOrBefore, type Samples, samplesOf, valueAt } from '../evidence/samples.ts';
+import { measuredBetween } from '../verdict.ts';
+
+/** Share of the way back up to the settled level below which the springs are surely exhausted, and above which not. */
+const exhaustedShare = 0.25;
+const restoredShare = 0.6;
+/** Fewer noise widths or steps between bottom and settled level than this tell nothing. */
+const clearWidths = 8;
+const clearSteps = 4;
+
+export const airbagsRestored = defineCheck({
+  name: 'airbags-restored',
+  title: 'air back in the drive-axle springs before driving away',
+  kinds: ['coupling', 'uncoupling'],
+  needs: ['speedKph', 'suspensionKpa'],
+  uses: ['axleLoadKg', 'suspensionDump'],
+  limits: {
+    maxKph: {
+      schema: z.number().min(0).max(50),
+      meaning: 'Highest speed on exhausted springs, km/h.',
+      builtIn: 8,
+      source: '5 mph: the dump valve works only below it (International ProStar+ operator manual, p. 197)',
+    },
+    sustainedSeconds: {
+      schema: z.number().positive().max(60),
+      meaning: 'How long a speed must be held to count, s.',
+      builtIn: 2,
+      source: 'house policy',
+    },
+  },
+  concern: 'driver',
+  urgency: 'today',
+  because: 'the driver works the valve; a truck on its bump stops is hard to steer and breaks parts',
+  source:
+    'International ProStar+ operator manual, p. 197: suspension back on before driving, with a trailer or without',
+  judge,
+});
+
+type SpeedLimits = Limits & { readonly maxKph: number; readonly sustainedSeconds: number };
+
+function judge(episode: Coupling | Uncoupling, limits: SpeedLimits): Finding {
+  const { evidence, suspensionDumped: dumped } = episode;
+  if (dumped === false) return notAsked(limits, 'the springs were not exhausted');
+  if (dumped === null) return cannotJudge(limits, 'the readings do not show whether the springs were exhausted');
+  const leaves = episode.kind === 'coupling' ? episode.milestones.departureTime : episode.milestones.pullOutTime;
+  const speed = samplesOf(evidence, 'speedKph');
+  const load = samplesOf(evidence, episode.loadSignal);
+  if (leaves === null) return cannotJudge(limits, 'the readings do not show the driving away');
+  if (speed.times.length === 0) return cannotJudge(limits, 'speed was not reported');
+  const levels = dumpLevels(episode, load, leaves.low);
+  if (levels === null) return cannotJudge(limits, 'exhausted and restored springs do not differ enough to tell');
+  const end = speed.times.at(-1)!;
+  const window = { startMs: leaves.low, endMs: Math.max(leaves.low, end) };
+  const sustainedMs = limits.sustainedSeconds * 1000;
+  const proven = provenHeld(
+    evidence,
+    whileLoad(speed, load, load.proofGapMs, (p) => p <= levels.exhausted),
+    window,
+    sustainedMs,
+  );
+  const mayBe = whileLoad(speed, load, load.standsMs, (p) => !(p >= levels.restored));
+  const restored = valueAt(load, end) >= levels.restored;
+  const possible = restored ? possiblyHeld(mayBe, window, sustainedMs, speed.standsMs) : null;
+  const low = Math.max(0, proven?.level ?? 0);
+  return found({
+    measured: measuredBetween(low, low, possible === null ? null : Math.max(low, possible), 'km/h'),
+    ask: 'at-most',
+    against: limits.maxKph,
+    limit: limits,
+    window: proven?.stretch ?? window,
+    says: inWords(
+      {
+        met: 'The springs were filled again before the truck drove faster than {asked}.',
+        missed:
+          'The truck drove at {measured} {sure} on exhausted springs; at most {asked} is asked until they are filled again.',
+        undetermined:
+          'the readings do not show whether the springs were filled again before the truck drove faster than {asked}.',
+      },
+      { value: limits.maxKph, unit: 'km/h' },
+    ),
+  });
+}
+
+/** Levels that tell exhausted from restored springs, or null where they lie too close. */
+function dumpLevels(episode: Coupling | Uncoupling, load: Samples, leavesMs: number) {
+  const before = load.values.filter((_, i) => load.times[i]! <= leavesMs && load.times[i]! >= leavesMs - 60_000);
+  if (before.length < 3) return null;
+  before.sort((a, b) => a - b);
+  // Near the bottom, but not the one sample that noise threw lowest.
+  const bottom = before[Math.floor(before.length / 10)]!;
+  const { bobtail, noise, step } = episode.evidence.learned;
+  const settled = (episode.kind === 'uncoupling' ? bobtail : null) ?? episode.levelAfter;
+  if (settled === null || settled - bottom < Math.max(clearWidths * noise, clearSteps * step, load.silentBelow))
+    return null;
+  const way = settled - bottom;
+  return { exhausted: bottom + exhaustedShare * way, restored: bottom + restoredShare * way };
+}
+
+/** Speed where the load signal, not older than `freshMs`, shows a state; 0 where it does not. A missing level is NaN. */
+function whileLoad(speed: Samples, load: Samples, freshMs: number, holds: (level: number) => boolean): Samples {
+  const values = speed.values.map((value, i) => {
+    const last = lastAtOrBefore(load, speed.times[i]!);
+    const fresh = last >= 0 && speed.times[i]! - load.times[last]! <= freshMs;
+    return holds(fresh ? load.values[last]! : Number.NaN) ? value : 0;
+  });
+  return { ...speed, values };
+}

@@ -1,0 +1,62 @@
+/**
+ * Load lost under way: the fifth-wheel load vanished while driving. A separation, or a burst air spring: both are urgent, and
+ * the data do not tell them apart. Measured is the speed at which it vanished.
+ */
+import type { LoadLoss } from '@gearhold/episodes';
+import { z } from 'zod';
+import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
+import { lastAtOrBefore, samplesOf } from '../evidence/samples.ts';
+import { measuredBetween } from '../verdict.ts';
+
+export const loadLostUnderWay = defineCheck({
+  name: 'load-lost-under-way',
+  title: 'load on the fifth wheel throughout the drive',
+  kinds: ['load-loss'],
+  needs: ['speedKph', 'suspensionKpa'],
+  uses: ['axleLoadKg'],
+  limits: {
+    maxKph: {
+      schema: z.number().min(0).max(120),
+      meaning: 'Speed above which a vanished load is no uncoupling, km/h.',
+      builtIn: 15,
+      source: 'house policy: nobody leaves a trailer at this speed',
+    },
+  },
+  concern: 'unclear',
+  urgency: 'urgent',
+  because:
+    'a trailer may have separated, or an air spring burst: somebody may be in danger now, and nobody knows yet whose matter it is',
+  source: 'common practice',
+  judge,
+});
+
+function judge(episode: LoadLoss, limits: Limits & { readonly maxKph: number }): Finding {
+  const { loadTransferTime: lost } = episode;
+  const speed = samplesOf(episode.evidence, 'speedKph');
+  const first = lastAtOrBefore(speed, lost.low);
+  let last = lastAtOrBefore(speed, lost.high);
+  if (last >= 0 && speed.times[last]! < lost.high) last += 1;
+  if (first < 0 || last >= speed.times.length) return cannotJudge(limits, 'speed was not reported around the loss');
+  const around = speed.values.slice(first, last + 1);
+  const gaps = around.map((_, i) => (i === 0 ? 0 : speed.times[first + i]! - speed.times[first + i - 1]!));
+  if (Math.max(...gaps) > speed.standsMs)
+    return cannotJudge(limits, 'speed was not reported often enough around the loss');
+  const low = Math.max(0, Math.min(...around) - speed.silentBelow);
+  const high = Math.max(...around) + speed.silentBelow;
+  return found({
+    measured: measuredBetween((low + high) / 2, low, high, 'km/h'),
+    ask: 'at-most',
+    against: limits.maxKph,
+    limit: limits,
+    window: { startMs: lost.low, endMs: lost.high },
+    says: inWords(
+      {
+        met: 'The load left the fifth wheel at {measured} {sure}, not faster than {asked}.',
+        missed: 'The load on the fifth wheel vanished at {measured} {sure}: a separation, or a burst air spring.',
+        undetermined:
+          'the load on the fifth wheel vanished at {measured} {sure}, and the readings do not show whether faster than {asked}.',
+      },
+      { value: limits.maxKph, unit: 'km/h' },
+    ),
+  });
+}

@@ -1,0 +1,102 @@
+/**
+ * Load returned: load coming back onto the fifth wheel after release: a second hit, or a drag.
+ *
+ * Measured is the highest share of the fall that came back and was held, % of the fall, between release and moving on for
+ * good. Refilling springs rise to the settled level without a trailer and no further: only what is above it counts.
+ */
+import type { Uncoupling } from '@gearhold/episodes';
+import { z } from 'zod';
+import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
+import { possiblyHeld, provenHeld } from '../evidence/held-level.ts';
+import { type Samples, samplesOf } from '../evidence/samples.ts';
+import { measuredBetween } from '../verdict.ts';
+
+/** A fall of fewer noise widths or steps than this tells nothing of what came back. */
+const clearWidths = 10;
+const clearSteps = 5;
+/** Share of the fall that must be left at most before a rise can be a return, %. */
+const gonePct = 15;
+/** Noise that a proof grants, in widths. */
+const grantedWidths = 3;
+
+export const loadReturned = defineCheck({
+  name: 'load-returned',
+  title: 'no load back on the fifth wheel after release',
+  kinds: ['uncoupling'],
+  needs: ['suspensionKpa'],
+  uses: ['axleLoadKg', 'speedKph'],
+  limits: {
+    maxReturnedPct: {
+      schema: z.number().min(0).max(100),
+      meaning: 'Highest share of the load that may come back, % of the fall.',
+      builtIn: 40,
+      source: 'house policy: above the swing of a levelling valve',
+    },
+    sustainedSeconds: {
+      schema: z.number().positive().max(60),
+      meaning: 'How long it must be held to count, s.',
+      builtIn: 2,
+      source: 'house policy',
+    },
+  },
+  concern: 'unclear',
+  urgency: 'today',
+  because:
+    'the tractor may have been pushed back under, or the landing gear may have given way: somebody should look at the trailer',
+  source: 'common practice',
+  judge,
+});
+
+type ReturnLimits = Limits & { readonly maxReturnedPct: number; readonly sustainedSeconds: number };
+
+function judge(episode: Uncoupling, limits: ReturnLimits): Finding {
+  const { levelBefore: before, levelAfter: after, evidence, milestones } = episode;
+  const { releaseTime: release, pullOutTime: pullOut, clearTime: clear } = milestones;
+  if (release === null || pullOut === null)
+    return cannotJudge(limits, 'the readings do not show when the trailer was released');
+  if (clear === null) return cannotJudge(limits, 'the readings end before the tractor had moved on');
+  const { noise, step } = evidence.learned;
+  const load = samplesOf(evidence, episode.loadSignal);
+  if (before === null || after === null)
+    return cannotJudge(limits, 'the levels with and without the trailer are not known');
+  const fall = before - after;
+  if (fall < Math.max(clearWidths * noise, clearSteps * step, load.silentBelow)) {
+    return cannotJudge(limits, 'the load that went off is too small to tell whether some came back');
+  }
+  const share: Samples = {
+    ...load,
+    values: load.values.map((level) => ((level - after) / fall) * 100),
+    silentBelow: (load.silentBelow / fall) * 100,
+  };
+  const startMs = goneFrom(share, Math.max(release.high, pullOut.high));
+  if (startMs === null || startMs >= clear.high) {
+    return cannotJudge(limits, 'pressure had not settled before the tractor moved on');
+  }
+  const sustainedMs = limits.sustainedSeconds * 1000;
+  const proven = startMs < clear.low ? provenHeld(evidence, share, { startMs, endMs: clear.low }, sustainedMs) : null;
+  const possible = possiblyHeld(share, { startMs, endMs: clear.high }, sustainedMs, share.standsMs);
+  const granted = (Math.max(grantedWidths * noise, step) / fall) * 100;
+  const low = Math.max(0, (proven?.level ?? 0) - granted);
+  const high = possible === null ? null : Math.max(low, possible);
+  return found({
+    measured: measuredBetween(Math.max(0, proven?.level ?? 0), low, high, '%'),
+    ask: 'at-most',
+    against: limits.maxReturnedPct,
+    limit: limits,
+    window: { startMs, endMs: clear.best > startMs ? clear.best : clear.high },
+    says: inWords(
+      {
+        met: 'No load came back onto the fifth wheel after the trailer was released.',
+        missed:
+          'After release {measured} {sure} of the load came back onto the fifth wheel; at most {asked} is allowed for.',
+        undetermined: 'the readings do not show whether more than {asked} of the load came back onto the fifth wheel.',
+      },
+      { value: limits.maxReturnedPct, unit: '%' },
+    ),
+  });
+}
+
+/** The first sample from `fromMs` on that shows the load gone; null where none does. */
+function goneFrom(share: Samples, fromMs: number): number | null {
+  return share.times.find((time, i) => time >= fromMs && share.values[i]! <= gonePct) ?? null;
+}

@@ -1,0 +1,55 @@
+/**
+ * Loaded drop surface: a loaded trailer is left only where the sites file says that the ground bears it. Yes or no; nothing
+ * is inferred of the ground.
+ */
+import { z } from 'zod';
+import { cannotJudge, defineCheck, type Finding, found, inWords, notAsked } from '../check.ts';
+import { measuredBetween } from '../verdict.ts';
+
+export const loadedDropSurface = defineCheck({
+  name: 'loaded-drop-surface',
+  title: 'loaded trailers left only on ground that bears them',
+  kinds: ['uncoupling'],
+  needs: ['suspensionKpa', 'latitude', 'longitude'],
+  uses: ['axleLoadKg'],
+  limits: {
+    fromLoad: {
+      schema: z.enum(['part', 'loaded']),
+      meaning: 'The least load of which it is asked.',
+      builtIn: 'loaded',
+      source: 'house policy',
+    },
+  },
+  concern: 'yard',
+  urgency: 'today',
+  because:
+    'the yard says where loaded trailers stand; landing gear that sinks in tips the trailer over hours, not days',
+  source: 'public CDL manual, uncoupling step 1: make sure that the surface can support the weight of the trailer',
+  judge: (episode, limits, { site }): Finding => {
+    const load = episode.trailerLoad;
+    if (load === 'empty' || (load === 'part' && limits.fromLoad === 'loaded'))
+      return notAsked(limits, `the trailer was ${load === 'empty' ? 'empty' : 'part loaded'}`);
+    if (site === null) return cannotJudge(limits, 'the place is in no site of the sites file');
+    const bears = site.bearsLoadedTrailer;
+    if (bears === undefined)
+      return cannotJudge(limits, 'the sites file does not say whether the ground bears a loaded trailer');
+    if (load === 'unknown' && !bears) return cannotJudge(limits, 'it is not known whether the trailer was loaded');
+    const answer = bears ? 1 : 0;
+    return found({
+      measured: measuredBetween(answer, answer, answer, '0/1'),
+      ask: 'at-least',
+      against: 1,
+      limit: limits,
+      window: null,
+      says: inWords(
+        {
+          met: 'The trailer was left where the sites file says that the ground bears it.',
+          missed: 'A {load} trailer was left where the sites file says that the ground does not bear it.',
+          undetermined: 'the ground is not known.',
+        },
+        { value: 1, unit: 'count' },
+        { load: load === 'part' ? 'part loaded' : 'loaded' },
+      ),
+    });
+  },
+});

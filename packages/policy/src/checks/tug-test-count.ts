@@ -1,0 +1,76 @@
+/**
+ * Tug tests: pulls forward against the trailer's set brakes, soon after the kingpin is home.
+ *
+ * Measured is their number. `low` counts those surely within the time; absence can be proven only where torque was reported
+ * at 1 Hz or faster through all of it, and then `high` counts whatever may have been a pull.
+ */
+import type { Coupling } from '@gearhold/episodes';
+import { z } from 'zod';
+import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
+import { mostPulls } from '../evidence/torque-pulls.ts';
+import { measuredBetween } from '../verdict.ts';
+
+export const tugTestCount = defineCheck({
+  name: 'tug-test-count',
+  title: 'pull forward against the set trailer brakes',
+  kinds: ['coupling'],
+  needs: ['speedKph', 'torquePct'],
+  uses: ['gear', 'parkingBrake', 'suspensionKpa'],
+  limits: {
+    minCount: {
+      schema: z.number().int().min(0).max(10),
+      meaning: 'Fewest tug tests.',
+      builtIn: 2,
+      source: 'house policy; the public CDL manual asks for one gentle pull',
+    },
+    withinSeconds: {
+      schema: z.number().positive().max(3600),
+      meaning: 'Within how long of the kingpin being home, s.',
+      builtIn: 120,
+      source: 'house policy',
+    },
+  },
+  concern: 'driver',
+  urgency: 'today',
+  because:
+    'the driver makes the test, and an untested coupling may part on the road; it proves nothing about the lock by itself',
+  source: 'public CDL manual, coupling step 11: pull gently forward against the locked trailer brakes',
+  judge,
+});
+
+function judge(
+  episode: Coupling,
+  limits: Limits & { readonly minCount: number; readonly withinSeconds: number },
+): Finding {
+  const { seatedTime: seated, tugTestTimes: tugs, departureTime: departure } = episode.milestones;
+  if (seated === null) return cannotJudge(limits, 'the readings do not show when the kingpin was home');
+  const withinMs = limits.withinSeconds * 1000;
+  let low = 0;
+  let possible = 0;
+  for (const tug of tugs) {
+    if (tug.high - seated.low <= withinMs && tug.low >= seated.low) low += 1;
+    if (tug.low - seated.high <= withinMs) possible += 1;
+  }
+  const endMs = Math.min(seated.high + withinMs, departure?.low ?? Number.POSITIVE_INFINITY);
+  const seen = mostPulls(episode.evidence, { startMs: seated.low, endMs });
+  const high = seen === null ? null : Math.max(seen, possible, low);
+  return found({
+    measured: measuredBetween(possible, low, high, 'count'),
+    ask: 'at-least',
+    against: limits.minCount,
+    limit: limits,
+    window: { startMs: seated.best, endMs },
+    says: inWords(
+      {
+        met: '{measured} tug tests within {time} of the kingpin being home {sure}; {asked} are asked.',
+        missed: '{measured} tug tests within {time} of the kingpin being home {sure}; {asked} are asked.',
+        undetermined:
+          seen === null
+            ? 'torque was not reported at least once a second, so that a tug test may have gone unseen; {measured} were seen, {asked} are asked.'
+            : 'what was seen may or may not have been a tug test: {measured} {sure}, {asked} are asked.',
+      },
+      { value: limits.minCount, unit: 'count' },
+      { time: { value: limits.withinSeconds, unit: 's' } },
+    ),
+  });
+}
