@@ -99,14 +99,25 @@ function describe(issue: z.core.$ZodIssue, root: unknown, above: readonly Proper
     return [{ path: jsonPath(path), message: `unknown ${issue.keys.length === 1 ? 'key' : 'keys'} ${keys}` }];
   }
   const message = issue.message
-    .replace(/^Invalid [a-z ]+: /, '')
+    .replace(/^(Invalid [a-z ]+|Too small|Too big): /, '')
     .replace(/, received .*$/, '')
     .replace(/\.$/, '');
-  return [{ path: jsonPath(path), message: `${lower(message)}${issue.code === 'custom' ? '' : found(root, path)}` }];
+  return [
+    {
+      path: jsonPath(path),
+      message: `${lower(message)}${issue.code === 'custom' ? foundScalar(root, path) : found(root, path)}`,
+    },
+  ];
 }
 
 function depth(problems: readonly Problem[]): number {
   return Math.max(0, ...problems.map((problem) => problem.path.length));
+}
+
+/** The rule of a schema speaks for itself; only a plain value is worth repeating beside it. */
+function foundScalar(root: unknown, path: readonly PropertyKey[]): string {
+  const text = found(root, path);
+  return /^, found (nothing|an object|a list)/.test(text) ? '' : text;
 }
 
 /** `, found "x"`: the value at a path, shortened. */

@@ -1,7 +1,7 @@
 /** The companion files of a run, each checked by the schema of the room that owns it. */
 import { type Vehicle, vehiclesSchema } from '@gearhold/episodes';
 import { builtInPolicy, type Policy, parsePolicy, problemSentence, type Site, sitesSchema } from '@gearhold/policy';
-import { contractMapping, type Mapping } from '@gearhold/signals';
+import { contractMapping, type Mapping, mappingOf, sourceProfileSchema } from '@gearhold/signals';
 import type { z } from 'zod';
 import { checkCompanion, problemFailure, readJson } from './companion.ts';
 
@@ -21,12 +21,12 @@ export interface CompanionPaths {
 }
 
 /** Reads what is given; the built-in policy and nothing else where it is not. @throws Failure of status 2 */
-export async function readCompanions({ policy, vehicles, sites }: CompanionPaths): Promise<Companions> {
+export async function readCompanions({ policy, vehicles, sites, profile }: CompanionPaths): Promise<Companions> {
   return {
     policy: policy === undefined ? builtInPolicy : await readPolicy(policy),
     vehicles: vehicles === undefined ? [] : await readChecked(vehicles, 'vehicles file', vehiclesSchema),
     sites: sites === undefined ? [] : await readChecked(sites, 'sites file', sitesSchema),
-    mapping: contractMapping,
+    mapping: profile === undefined ? contractMapping : await readProfile(profile),
   };
 }
 
@@ -38,4 +38,8 @@ async function readPolicy(path: string): Promise<Policy> {
   const result = parsePolicy(await readJson(path, 'policy file'));
   if ('policy' in result) return result.policy;
   throw problemFailure(path, 'policy file', result.problems.map(problemSentence));
+}
+
+async function readProfile(path: string): Promise<Mapping> {
+  return mappingOf(await readChecked(path, 'source profile', sourceProfileSchema));
 }

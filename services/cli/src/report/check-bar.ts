@@ -4,7 +4,7 @@
  */
 import type { WireCheck } from '@gearhold/policy';
 import { drawEvidenceBar, type EvidenceBar, type Ink, type Proof, usualScale } from './evidence-bar.ts';
-import { convert, figureText, type Units } from './units.ts';
+import { figureText, inUnits, type Units } from './units.ts';
 
 /** How the name of a limit ends that is stated in a unit: `minSeconds` holds against a value in s. */
 const limitEnding: Readonly<Record<string, string>> = {
@@ -28,11 +28,16 @@ export function checkBar(check: WireCheck, units: Units, width: number, ink: Ink
   const limit = limitOf(check);
   if (limit === null) return null;
   const unit = check.measured?.unit ?? limit.unit;
-  const inUnits = (value: number | null) => (value === null ? null : convert(value, unit, units).value);
-  const value = inUnits(limit.value)!;
-  const bar = { proof, low: inUnits(low), high: inUnits(high), limit: { side: limit.side, value } };
+  const shown = (value: number) => inUnits(value, unit, units).value;
+  const value = shown(limit.value);
+  const bar = {
+    proof,
+    low: low === null ? null : shown(low),
+    high: high === null ? null : shown(high),
+    limit: { side: limit.side, value },
+  };
   const scale = usualScale(bar.low, bar.high, value);
-  const symbol = unit === 'count' ? '' : ` ${convert(0, unit, units).unit}`;
+  const symbol = unit === 'count' ? '' : ` ${inUnits(0, unit, units).unit}`;
   const labels = {
     from: figureText(scale.from),
     to: `${figureText(scale.to)}${symbol}`,
