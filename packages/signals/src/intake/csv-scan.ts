@@ -23,7 +23,8 @@ export class RecordScan {
   length = 0;
   /** Line ends within quotes so far. */
   lines = 0;
-  hasQuotes = false;
+  /** Whether the record holds an escaped quote or a line end within quotes. */
+  needsParser = false;
 
   constructor(delimiter: number) {
     this.#delimiter = delimiter;
@@ -34,7 +35,7 @@ export class RecordScan {
     this.open = true;
     this.length = 0;
     this.lines = 0;
-    this.hasQuotes = false;
+    this.needsParser = false;
   }
 
   close(): void {
@@ -55,7 +56,10 @@ export class RecordScan {
       }
       if (state === inQuotes) {
         if (byte === quote) state = afterQuote;
-        else if (byte === lineEnd) this.lines += 1;
+        else if (byte === lineEnd) {
+          this.lines += 1;
+          this.needsParser = true;
+        }
         continue;
       }
       if (byte === lineEnd) {
@@ -63,11 +67,11 @@ export class RecordScan {
         break;
       }
       if (byte === delimiter && state !== afterReturn) state = atCellStart;
-      else if (byte === quote && state === atCellStart) {
+      else if (byte === quote && state === atCellStart) state = inQuotes;
+      else if (byte === quote && state === afterQuote) {
         state = inQuotes;
-        this.hasQuotes = true;
-      } else if (byte === quote && state === afterQuote) state = inQuotes;
-      else if (byte === cr && state === afterQuote && lineEnd === lf) state = afterReturn;
+        this.needsParser = true;
+      } else if (byte === cr && state === afterQuote && lineEnd === lf) state = afterReturn;
       else if (byte === quote || state >= afterQuote) {
         outcome = 'broken';
         break;

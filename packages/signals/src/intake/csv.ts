@@ -1,8 +1,8 @@
 /**
- * CSV records (RFC 4180) from bytes, as cells that are byte ranges: no string is made of a cell that nobody reads. A line
- * without a quote only needs to be cut at its delimiters, which is done here; where there are quotes, records are bounded
- * by {@link RecordScan} and read by csv-parse in a {@link QuotedRun}. Lines may end in LF, CRLF or, throughout, a lone CR;
- * blank lines are no records.
+ * CSV records (RFC 4180) from bytes, as cells that are byte ranges: no string is made of a cell that nobody reads. Most
+ * lines only need to be cut at their delimiters and quotes, which is done here; records with escaped quotes, or line ends
+ * within quotes, are bounded by {@link RecordScan} and read by csv-parse in a {@link QuotedRun}. Lines may end in LF, CRLF
+ * or, throughout, a lone CR; blank lines are no records.
  *
  * A record that breaks the quoting rules, or is longer than {@link recordMax}, costs one line: it is rejected, and reading
  * goes on at the next line. Where the bytes are cut into chunks changes nothing.
@@ -16,7 +16,7 @@ const lf = 10;
 const cr = 13;
 const quote = 34;
 
-/** Records without a quote in a row after which csv-parse is no longer asked. */
+/** Records in a row that cutting could have read, after which csv-parse is no longer asked. */
 const plainStreakMax = 8;
 
 export class CsvSplitter {
@@ -89,7 +89,10 @@ export class CsvSplitter {
     window.clear();
   }
 
-  /** Hands on the lines of `[from, whole)` up to the first one with a quote; returns where that one begins, or `whole`. */
+  /**
+   * Hands on the lines of `[from, whole)` up to the first one that cutting alone cannot read; returns where that one begins,
+   * or `whole`. A quoted cell is cut at its quotes where nothing within it needs unescaping.
+   */
   #plain(from: number, whole: number): number {
     const { bytes } = this.#window;
     const delimiter = this.#delimiter;
@@ -102,31 +105,32 @@ export class CsvSplitter {
     let at = from;
     while (at < whole) {
       let count = 0;
-      let tooMany = false;
       let i = at;
-      let byte = 0;
+      /** Where the cell's closing quote is, -1 for a cell without. */
+      let closing = -1;
       starts[0] = at;
       for (; ; i++) {
-        byte = bytes[i]!;
+        const byte = bytes[i]!;
         if (byte > special) continue;
         if (byte === delimiter) {
-          if (count < columnsMax) {
-            ends[count] = i;
-            count += 1;
-            starts[count] = i + 1;
-          } else tooMany = true;
-        } else if (byte === lineEnd || byte === quote) break;
-      }
-      if (byte === quote) {
-        if (i === starts[count]) return at;
-        at = this.#rejectLine(at, 'quotes');
-        continue;
+          ends[count] = closing < 0 ? i : closing;
+          closing = -1;
+          if (count < columnsMax) count += 1;
+          starts[count] = i + 1;
+        } else if (byte === lineEnd) break;
+        else if (byte === quote) {
+          if (i !== starts[count]) return at;
+          closing = this.#closingQuote(i);
+          if (closing < 0) return at;
+          starts[count] = i + 1;
+          i = closing;
+        }
       }
       const end = lineEnd === lf && i > at && bytes[i - 1] === cr ? i - 1 : i;
       if (i - at > recordMax) this.#handler.reject('too-long', this.#line, bytes, at, end);
       else if (end > at) {
-        ends[count] = end;
-        record.count = tooMany ? columnsMax + 1 : count + 1;
+        ends[count] = closing < 0 ? end : closing;
+        record.count = count + 1;
         record.sourceStart = at;
         record.sourceEnd = end;
         record.line = this.#line;
@@ -139,7 +143,22 @@ export class CsvSplitter {
   }
 
   /**
-   * Hands on records from `from`, where the scan stands in one, until quotes have been rare, `whole` has been reached or a
+   * Where the quote that opens at `open` closes, if that is on the same line, the cell holds no escaped quote and ends
+   * there; else -1. The line's end must be in the window.
+   */
+  #closingQuote(open: number): number {
+    const { bytes } = this.#window;
+    const lineEnd = this.#lineEnd;
+    let i = open + 1;
+    while (bytes[i] !== quote && bytes[i] !== lineEnd) i++;
+    if (bytes[i] === lineEnd) return -1;
+    const next = bytes[i + 1];
+    const ends = next === this.#delimiter || next === lineEnd || (next === cr && bytes[i + 2] === lineEnd);
+    return ends ? i : -1;
+  }
+
+  /**
+   * Hands on records from `from`, where the scan stands in one, until few records needed csv-parse, `whole` has been reached or a
    * record was broken. Returns where reading goes on; with the scan open that record is not all there yet.
    */
   #quoted(from: number, whole: number, final: boolean): number {
@@ -161,7 +180,7 @@ export class CsvSplitter {
           return at;
         }
         scan.close();
-        return this.#rejectLine(at, 'quotes');
+        return this.#rejectLine(at);
       }
       const lineEndAt = at + scan.length;
       const recordEnd =
@@ -169,7 +188,7 @@ export class CsvSplitter {
       if (recordEnd > at) this.#run.add(at, recordEnd, this.#line);
       this.#line += scan.lines + 1;
       at = lineEndAt + 1;
-      streak = scan.hasQuotes ? 0 : streak + 1;
+      streak = scan.needsParser ? 0 : streak + 1;
       scan.close();
       const done = at >= whole || streak > plainStreakMax;
       if (done || this.#run.full) this.#run.flush(bytes, this.#lineEnd);
@@ -179,13 +198,13 @@ export class CsvSplitter {
   }
 
   /** Rejects the line that begins at `at` and is all there; returns where the next one begins. */
-  #rejectLine(at: number, reason: 'quotes'): number {
+  #rejectLine(at: number): number {
     const { bytes, start, end } = this.#window;
     const lineEndAt = bytes.subarray(at, end).indexOf(this.#lineEnd) + at;
     const lineStop =
       this.#lineEnd === lf && lineEndAt > start && bytes[lineEndAt - 1] === cr ? lineEndAt - 1 : lineEndAt;
     this.#handler.reject(
-      lineEndAt - at > recordMax ? 'too-long' : reason,
+      lineEndAt - at > recordMax ? 'too-long' : 'quotes',
       this.#line,
       bytes,
       at,
