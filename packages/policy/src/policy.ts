@@ -61,7 +61,8 @@ function settingSchema(check: CheckDefinition) {
 }
 
 const settingShape = Object.fromEntries(checkList.map((check) => [check.name, settingSchema(check).optional()]));
-const settingsSchema = z.strictObject(settingShape);
+// Named, so that the JSON Schema says it once for the policy and its overrides.
+const settingsSchema = z.strictObject(settingShape).meta({ id: 'checks' });
 const ids = z.array(z.string().min(1)).min(1).optional();
 
 const overrideSchema = z

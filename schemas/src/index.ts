@@ -1,0 +1,2 @@
+export { episodeSchema } from './episode.ts';
+export { type PublishedSchema, publishedSchemas, schemaText } from './published.ts';
