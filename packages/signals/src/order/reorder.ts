@@ -4,7 +4,7 @@
  */
 import { signalCount } from '../catalogue.ts';
 import type { ReadingBatch } from '../reading.ts';
-import type { OrderCounts } from './instants.ts';
+import { InstantPool, type OrderCounts } from './instants.ts';
 import { lateMsDefault } from './late.ts';
 import { VehicleOrder } from './vehicle.ts';
 
@@ -28,6 +28,7 @@ export interface ReorderOptions {
 
 export class ReorderBuffer {
   readonly #options: ReorderOptions;
+  readonly #pool = new InstantPool(256);
   readonly #vehicles = new Map<string, VehicleOrder>();
   #lastId: string | null = null;
   #last: VehicleOrder | null = null;
@@ -64,6 +65,7 @@ export class ReorderBuffer {
         counts,
         (timeMs, driverId, values, offset) => emit(vehicleId, timeMs, driverId, values, offset),
         lateMs,
+        this.#pool,
       );
       this.#vehicles.set(vehicleId, order);
     }

@@ -21,19 +21,19 @@ export class VehicleOrder {
   readonly #heldMax: number;
   readonly #pool: InstantPool;
   /** Ring of pool slots in time order; its length is a power of two. */
-  #ring: Int32Array;
+  #ring: number[] = new Array(8).fill(0);
   #head = 0;
   #held = 0;
   /** Everything up to here has been emitted. */
   #emittedMs = Number.NEGATIVE_INFINITY;
 
-  constructor(counts: OrderCounts, emit: EmitRow, boundMs: number = lateMsDefault) {
+  /** `pool` may be shared by the vehicles of a file, so that a vehicle with few rows costs little. */
+  constructor(counts: OrderCounts, emit: EmitRow, boundMs: number = lateMsDefault, pool = new InstantPool(16)) {
     this.#gate = new LateGate(boundMs);
     this.#counts = counts;
     this.#emit = emit;
     this.#heldMax = Math.max(heldMin, boundMs * heldPerMs);
-    this.#pool = new InstantPool(16);
-    this.#ring = new Int32Array(16);
+    this.#pool = pool;
   }
 
   /** Instants held back at the moment. */
@@ -95,7 +95,7 @@ export class VehicleOrder {
 
   #grow(): void {
     const old = this.#ring;
-    const grown = new Int32Array(old.length * 2);
+    const grown: number[] = new Array(old.length * 2).fill(0);
     for (let i = 0; i < this.#held; i++) grown[i] = old[(this.#head + i) & (old.length - 1)]!;
     this.#ring = grown;
     this.#head = 0;
