@@ -1,0 +1,184 @@
+import type { LoadLoss } from '@gearhold/episodes';
+import { interval } from '@gearhold/episodes';
+import { describe, expect, it } from 'vitest';
+import { ask } from '../testing/ask.ts';
+import { drive, falling, type Leg } from '../testing/drive.ts';
+import { at, evidenceOf, uncouplingOf } from '../testing/scene.ts';
+
+const stand: Leg = { seconds: 60, kpa: 160, speedKph: 0, gear: 0, parkingBrake: 1 };
+const pull: Leg = { seconds: 3, kpa: falling, speedKph: 3, gear: 1, parkingBrake: 0 };
+
+describe('load back on the fifth wheel', () => {
+  const left = (hold: Leg['kpa'], levels = {}) =>
+    uncouplingOf(
+      drive([
+        stand,
+        pull,
+        { seconds: 40, kpa: hold, speedKph: 0, gear: 0, parkingBrake: 1 },
+        { seconds: 30, kpa: 60, speedKph: 8, gear: 2, parkingBrake: 0 },
+      ]),
+      { stand: 0, pull: 60, release: 62, transfer: 61.5, clear: 104 },
+      levels,
+    );
+
+  it('is met where none came back', () => {
+    expect(ask('load-returned', left(60))).toMatchObject({ outcome: 'met', measured: { low: 0, high: 0, unit: '%' } });
+  });
+
+  it('is missed where most of it came back for some seconds', () => {
+    const check = ask(
+      'load-returned',
+      left((into) => (into >= 15 && into < 25 ? 150 : 60)),
+    );
+    expect(check).toMatchObject({ outcome: 'missed', concern: 'unclear', urgency: 'today' });
+    expect(check.measured!.low).toBeGreaterThan(80);
+  });
+
+  it('stays undetermined by one sample alone', () => {
+    expect(
+      ask(
+        'load-returned',
+        left((into) => (into === 15 ? 150 : 60)),
+        { sustainedSeconds: 2 },
+      ).outcome,
+    ).toBe('undetermined');
+  });
+
+  it('does not take the end of the fall for a return', () => {
+    expect(
+      ask(
+        'load-returned',
+        left((into) => (into < 10 ? 140 - 8 * into : 60)),
+      ).outcome,
+    ).toBe('met');
+  });
+
+  it('proves nothing of a small load', () => {
+    expect(ask('load-returned', left(60, { levelBefore: 66 })).outcome).toBe('undetermined');
+  });
+});
+
+describe('springs filled before driving away', () => {
+  /** Dumps, pulls out, and drives at a speed; springs fill after so many seconds of driving. */
+  const dumped = (kph: number, filledAfter: number, changes = {}) =>
+    uncouplingOf(
+      drive([
+        { ...stand, seconds: 20 },
+        { ...stand, seconds: 40, kpa: (into) => Math.max(5, 160 - 20 * into) },
+        {
+          seconds: 60,
+          kpa: (into) => (into < filledAfter ? 5 : Math.min(60, 5 + 10 * (into - filledAfter))),
+          speedKph: kph,
+          gear: 2,
+          parkingBrake: 0,
+        },
+      ]),
+      { stand: 0, dump: 28, pull: 60, release: 28, transfer: 24, clear: 70 },
+      changes,
+    );
+
+  it('is met where they were filled while the truck crept', () => {
+    expect(ask('airbags-restored', dumped(6, 10))).toMatchObject({ outcome: 'met', measured: { unit: 'km/h' } });
+  });
+
+  it('is missed where it drove faster than a walk on exhausted springs', () => {
+    expect(ask('airbags-restored', dumped(25, 30))).toMatchObject({ outcome: 'missed', measured: { low: 25 } });
+  });
+
+  it('has no upper bound where they were never seen filled', () => {
+    expect(ask('airbags-restored', dumped(6, 600))).toMatchObject({
+      outcome: 'undetermined',
+      measured: { high: null },
+    });
+  });
+
+  it('is not asked without a dump, and unknown where the data cannot say', () => {
+    expect(ask('airbags-restored', dumped(25, 30, { suspensionDumped: false })).outcome).toBe('not-applicable');
+    expect(ask('airbags-restored', dumped(25, 30, { suspensionDumped: null })).outcome).toBe('undetermined');
+  });
+});
+
+describe('ground under a loaded trailer', () => {
+  const site = (bearsLoadedTrailer?: boolean) => ({
+    siteId: 'lot',
+    circle: { latitude: 0, longitude: 0, radiusM: 100 },
+    ...(bearsLoadedTrailer !== undefined && { bearsLoadedTrailer }),
+  });
+  const left = (trailerLoad: 'empty' | 'part' | 'loaded' | 'unknown') =>
+    uncouplingOf(
+      drive([stand, pull, { ...pull, seconds: 20, kpa: 60 }]),
+      { pull: 60, release: 62, transfer: 62, clear: 70 },
+      { trailerLoad },
+    );
+  const on = (load: Parameters<typeof left>[0], where: ReturnType<typeof site> | null, change = {}) =>
+    ask('loaded-drop-surface', left(load), change, { site: where, vehicle: null });
+
+  it('is missed, as a matter for the yard, where the sites file says that it does not bear one', () => {
+    expect(on('loaded', site(false))).toMatchObject({ outcome: 'missed', concern: 'yard', urgency: 'today' });
+  });
+
+  it('is met where it says that it does', () => {
+    expect(on('loaded', site(true)).outcome).toBe('met');
+    expect(on('unknown', site(true)).outcome).toBe('met');
+  });
+
+  it('is unknown where the file is silent, or the load is not known', () => {
+    expect(on('loaded', null).outcome).toBe('undetermined');
+    expect(on('loaded', site()).outcome).toBe('undetermined');
+    expect(on('unknown', site(false)).outcome).toBe('undetermined');
+  });
+
+  it('is asked of a part load only where the policy says so', () => {
+    expect(on('part', site(false)).outcome).toBe('not-applicable');
+    expect(on('part', site(false), { fromLoad: 'part' }).outcome).toBe('missed');
+    expect(on('empty', site(false)).outcome).toBe('not-applicable');
+  });
+});
+
+describe('parking brake before leaving a trailer', () => {
+  const stood = (parkingBrake: number) =>
+    uncouplingOf(
+      drive([
+        { seconds: 30, kpa: 160, speedKph: 8, gear: 2, parkingBrake: 0 },
+        { ...stand, seconds: 120, parkingBrake, serviceBrake: 1 },
+        pull,
+        { ...pull, seconds: 30, kpa: 60, speedKph: 8 },
+      ]),
+      { stand: 30, pull: 150, release: 152, transfer: 151.5, clear: 160 },
+    );
+
+  it('is met where it was set and missed where it never was', () => {
+    expect(ask('parking-brake-set', stood(1)).outcome).toBe('met');
+    expect(ask('parking-brake-set', stood(0)).outcome).toBe('missed');
+  });
+});
+
+describe('load lost under way', () => {
+  const lost = (kph: number): LoadLoss => {
+    const rows = drive([
+      { seconds: 60, kpa: 160, speedKph: kph, gear: 8 },
+      { seconds: 60, kpa: 60, speedKph: kph, gear: 8 },
+    ]);
+    return {
+      ...uncouplingOf(rows, { pull: 10, release: 60, transfer: 60 }),
+      kind: 'load-loss',
+      loadTransferTime: interval(at(59), at(60)),
+      milestones: {},
+      evidence: evidenceOf(rows),
+    };
+  };
+
+  it('is urgent at 62 km/h', () => {
+    const check = ask('load-lost-under-way', lost(62));
+    expect(check).toMatchObject({
+      outcome: 'missed',
+      concern: 'unclear',
+      urgency: 'urgent',
+      measured: { low: 62, high: 62 },
+    });
+  });
+
+  it('is met at walking pace, where it is no loss under way', () => {
+    expect(ask('load-lost-under-way', lost(6)).outcome).toBe('met');
+  });
+});
