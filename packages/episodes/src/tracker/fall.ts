@@ -55,10 +55,22 @@ export function shapeOfFall(scene: Scene, transfer: Transfer): Fall {
   if (pull !== null && transfer.onset.high >= pull.start.low - 500 && transfer.onset.low <= pull.end.high + slack) {
     // Onset while it moved, or at most a sample away: pulled, unless all of the fall was over before the wheels turned.
     const fallen = shareFallenBy(series, transfer, pull.start.low);
-    if (fallen < 0.5) return { shape: 'pulled', bottom, pull };
+    if (fallen < 0.5 && !freedOnly(scene, transfer, pull, bottom)) return { shape: 'pulled', bottom, pull };
   }
   const seconds = secondsOfChange(scene, transfer);
   return { shape: seconds <= quickSeconds ? 'dumped' : 'slow', bottom, pull: next };
+}
+
+/** A pull so short that it only freed the kingpin, and springs emptied at standstill after it, below any bobtail level. */
+function freedOnly(scene: Scene, transfer: Transfer, pull: Move, bottom: number): boolean {
+  if (pull.metres.best > 1.2) return false;
+  const { series } = scene;
+  const reference = scene.levels.bobtail ?? transfer.to;
+  if (reference - bottom < Math.max(scene.tolerance.sample, 0.4 * reference)) return false;
+  // The bottom was reached before the next movement: nothing but a dump empties springs at standstill within seconds.
+  const next = scene.moves.find((move) => move.start.best > pull.end.best && move.kind !== 'reverse');
+  const reached = series.window(pull.end.high, next?.start.low ?? pull.end.high + 60_000);
+  return reached.count > 0 && shareFallenBy(series, transfer, pull.end.low) < 0.5;
 }
 
 function shareFallenBy(series: Scene['series'], transfer: Transfer, atMs: number): number {

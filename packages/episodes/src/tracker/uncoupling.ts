@@ -32,6 +32,8 @@ export function uncouplingParts(scene: Scene, transfer: Transfer, fall: Fall, bl
   const releaseTime = releaseOf(scene, transfer, pull, dump?.done ?? null, blindSpeedKph);
   const leaving = leavingMove(scene, transfer, pull);
   const hold = pull === null ? null : longestHold(scene, pull, leaving, blindSpeedKph);
+  const pullOutTime = pull === null ? null : pullBegins(scene, pull, dump?.done ?? null);
+  const pause = longerPause(dump?.done ?? null, pullOutTime, hold);
   const clearTime = clearOf(scene, pull, leaving, hold, releaseTime, blindSpeedKph);
   return {
     dumped,
@@ -39,13 +41,27 @@ export function uncouplingParts(scene: Scene, transfer: Transfer, fall: Fall, bl
     milestones: {
       standTime,
       dumpTime: dump?.done ?? null,
-      pullOutTime: pull === null ? null : pullBegins(scene, pull, dump?.done ?? null),
+      pullOutTime,
       releaseTime,
-      holdStartTime: hold?.start ?? null,
-      holdEndTime: hold?.end ?? null,
+      holdStartTime: pause?.start ?? null,
+      holdEndTime: pause?.end ?? null,
       clearTime,
     },
   };
+}
+
+/** Of the pause after a dump and the one after pulling out the longer; null where there was neither. */
+function longerPause(
+  dumpDone: Interval | null,
+  pullOut: Interval | null,
+  hold: Run | null,
+): { start: Interval; end: Interval } | null {
+  const after = hold === null ? null : { start: hold.start, end: hold.end };
+  if (dumpDone === null || pullOut === null || pullOut.best <= dumpDone.best) return after;
+  const dumpedSeconds = pullOut.best - dumpDone.best;
+  return after !== null && after.end.best - after.start.best > dumpedSeconds
+    ? after
+    : { start: dumpDone, end: pullOut };
 }
 
 /** Brake, gear, movement during the fall and undershoot below bobtail weighed together; on balance null. */
@@ -80,7 +96,7 @@ function placeDump(scene: Scene, transfer: Transfer, fall: Fall): { done: Interv
     Math.min(tolerance.sample / 3, 10),
   );
   const start = series.indexAt(transfer.onset.low);
-  const slack = Math.min(1.5 * noise, 0.6 * left);
+  const slack = Math.min(Math.max(1.5 * noise, 0.1 * left), 0.6 * left);
   let low = transfer.onset.low;
   let best = Number.NaN;
   let half: Interval | null = null;
