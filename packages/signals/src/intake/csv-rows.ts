@@ -1,4 +1,7 @@
-/** CSV rows to readings: the header says which cell is what, every record after it is a row. */
+/**
+ * CSV rows to readings: the header says which cell is what, every record after it is a row. Blanks around a column's name
+ * are no part of it. A column that stands twice makes the file unreadable where it is one that is used.
+ */
 import type { CsvHandler, CsvRecord } from './csv-record.ts';
 import { columnsMax } from './csv-record.ts';
 import type { Mapping, SignalTarget } from './mapping.ts';

@@ -1,12 +1,15 @@
+import { Readable } from 'node:stream';
+import { pipeline } from 'node:stream/promises';
 import { gzipSync } from 'node:zlib';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type SignalName, signalCount, signalIndex } from '../catalogue.ts';
+import type { ReadingBatch } from '../reading.ts';
 import { formatOfName, type ReadOptions, readReadings } from './read.ts';
 import { IntakeReport, type Reject } from './report.ts';
 import { InputUnreadableError } from './unreadable.ts';
 
-export interface Row {
+interface Row {
   vehicleId: string;
   driverId: string | null;
   timeMs: number;
@@ -282,6 +285,62 @@ describe('readReadings of bytes', () => {
   it('refuses a header of a million columns', async () => {
     expect((await read(`time,vehicleId${',a'.repeat(1_000_000)}\n${t},T-1\n`)).error).toMatchObject({ code: 'header' });
     expect((await read(`time,vehicleId${',a'.repeat(5000)}\n`)).error).toMatchObject({ code: 'header' });
+  });
+});
+
+describe('readReadings as an operator', () => {
+  const row = `${t},T-1,5\n`;
+
+  it('stands in a pipeline of node:stream', async () => {
+    const report = new IntakeReport();
+    let rows = 0;
+    await pipeline(
+      Readable.from([Buffer.from(`time,vehicleId,speedKph\n${row}`), Buffer.from(row.repeat(2000))]),
+      (bytes: AsyncIterable<Uint8Array>) => readReadings(bytes, { format: 'csv', fileIndex: 3, fileName: 'x', report }),
+      async (batches: AsyncIterable<ReadingBatch>) => {
+        for await (const batch of batches) {
+          expect(batch.fileIndex).toBe(3);
+          rows += batch.length;
+        }
+      },
+    );
+    expect([rows, report.rowsAccepted]).toEqual([2001, 2001]);
+  });
+
+  it('reads no further than its reader asks', async () => {
+    let pulled = 0;
+    async function* endless(): AsyncGenerator<Uint8Array> {
+      yield Buffer.from('time,vehicleId,speedKph\n');
+      for (;;) {
+        pulled += 1;
+        yield Buffer.from(row.repeat(2000));
+      }
+    }
+    const report = new IntakeReport();
+    const reading = readReadings(endless(), { format: 'csv', fileIndex: 0, fileName: 'x', report });
+    for (let i = 0; i < 8; i++) await reading.next();
+    await reading.return(undefined);
+    expect(pulled).toBeLessThanOrEqual(4);
+  });
+});
+
+describe('IntakeReport', () => {
+  it('adds up the reports of files that were read apart', async () => {
+    const text = `time,vehicleId,speedKph,x\n${t},T-1,5,\nyesterday,T-1,5,\n${t},T-1,fast,\n`;
+    const one = (await read(text)).report;
+    const two = new IntakeReport();
+    two.add(one);
+    two.add(one);
+    expect([two.rowsRead, two.rowsAccepted, two.rejected.time, two.rowsRejected]).toEqual([6, 4, 2, 2]);
+    expect(two.unusableBySignal).toEqual({ speedKph: 2 });
+    expect([...two.unknownColumns]).toEqual(['x']);
+  });
+
+  it('remembers a bounded part of a bounded number of unknown names', () => {
+    const report = new IntakeReport();
+    for (let i = 0; i < 3000; i++) report.nameUnknownColumn(`${i}${'x'.repeat(1000)}`);
+    expect(report.unknownColumns.size).toBe(1000);
+    expect(Math.max(...[...report.unknownColumns].map((name) => name.length))).toBe(203);
   });
 });
 

@@ -37,8 +37,9 @@ export interface Reject {
 /** Longest row text that a reject keeps, in bytes. */
 export const rejectTextMax = 65_536;
 
-/** How many unknown column or channel names are remembered. */
+/** How many unknown column or channel names are remembered, and how much of each. */
 const namesMax = 1000;
+const nameLengthMax = 200;
 
 export class IntakeReport implements OrderCounts {
   rowsRead = 0;
@@ -83,11 +84,11 @@ export class IntakeReport implements OrderCounts {
   }
 
   nameUnknownColumn(name: string): void {
-    if (this.unknownColumns.size < namesMax) this.unknownColumns.add(name);
+    remember(this.unknownColumns, name);
   }
 
   nameUnknownChannel(name: string): void {
-    if (this.unknownChannels.size < namesMax) this.unknownChannels.add(name);
+    remember(this.unknownChannels, name);
   }
 
   /** Adds what another report counted. */
@@ -104,4 +105,11 @@ export class IntakeReport implements OrderCounts {
     for (const notice of other.notices) this.notices.add(notice);
     this.unreadable.push(...other.unreadable);
   }
+}
+
+function remember(names: Set<string>, name: string): void {
+  if (names.size >= namesMax) return;
+  if (name.length <= nameLengthMax) names.add(name);
+  // By way of bytes, because a slice would keep the whole of a long name in memory.
+  else names.add(`${Buffer.from(name.slice(0, nameLengthMax)).toString()}...`);
 }

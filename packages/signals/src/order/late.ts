@@ -12,7 +12,7 @@
 export const lateMsDefault = 30_000;
 
 /** A row further ahead than this needs a second one to be believed. House policy: 24 h. */
-export const jumpMs = 86_400_000;
+const jumpMs = 86_400_000;
 
 /**
  * How many unconfirmed jumps are remembered. With more, the earliest counts as confirmed, so that a file of random times

@@ -82,6 +82,25 @@ describe('VehicleOrder', () => {
     expect(out.length).toBe(3);
   });
 
+  it('lets one row of a clock that jumped ahead hold up nothing, and hands it on last', () => {
+    const rows = [0, 1, 1e9, 2, 40, 80].map((s) => ({ t: s * 1000, speed: s % 100 }));
+    const { out, emit } = collect();
+    const order = new VehicleOrder({ duplicates: 0, conflicts: 0 }, emit, 30_000);
+    expect(rows.map((row) => order.push(row.t, null, valuesOf(row), 0))).not.toContain(false);
+    expect(out.map((l) => Number.parseInt(l, 10))).toEqual([0, 1000, 2000, 40_000]);
+    order.flush();
+    expect(out.map((l) => Number.parseInt(l, 10)).slice(4)).toEqual([80_000, 1e12]);
+  });
+
+  it('holds a bounded number of rows, however many fall within the bound', () => {
+    const { out, emit } = collect();
+    const order = new VehicleOrder({ duplicates: 0, conflicts: 0 }, emit, 30_000);
+    const values = valuesOf({ t: 0 });
+    for (let i = 0; i < 70_000; i++) order.push(i / 100, null, values, 0);
+    expect([order.held, out.length]).toEqual([65_536, 70_000 - 65_536]);
+    expect(order.push(0.005, null, values, 0)).toBe(false);
+  });
+
   it('counts an exact duplicate once, even after another row of the instant', () => {
     const { out, counts } = run([
       { t: 0, speed: 3 },

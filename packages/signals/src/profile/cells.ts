@@ -15,7 +15,7 @@ export interface CellSpelling {
 
 export function cellReader(signal: SignalName, spelling: CellSpelling): CellReader {
   const { unit: own, type } = signalDefinition(signal);
-  const words = new Map<string, number>(Object.entries(spelling.codes ?? {}));
+  const words = new Map(Object.entries(spelling.codes ?? {}).map(([code, value]) => [code.trim(), value]));
   for (const token of spelling.notReported) words.set(token.trim(), notReported);
   const from = spelling.unit;
   const converts = from !== undefined && from !== own && isUnitSymbol(from) && isUnitSymbol(own);

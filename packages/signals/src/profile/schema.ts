@@ -95,7 +95,7 @@ export type SourceProfileInput = z.input<typeof sourceProfileSchema>;
 type SignalEntry = z.output<typeof signalEntry>;
 
 /** Formats that are no pattern. */
-export const namedFormats: readonly string[] = ['iso', 'epochSeconds', 'epochMilliseconds'];
+const namedFormats: readonly string[] = ['iso', 'epochSeconds', 'epochMilliseconds'];
 
 function timeFaults(time: SourceProfile['time'], fault: (key: string, message: string) => void): void {
   if (namedFormats.includes(time.format)) return;
