@@ -32,3 +32,8 @@ export function namesOf(names: Iterable<string>, max = 12): string {
   if (all.length > max) return `${shown.join(', ')} and ${whole(all.length - max)} more`;
   return shown.join(', ');
 }
+
+/** A kind of episode in the plural. */
+export function kindPlural(kind: string): string {
+  return kind.endsWith('s') ? `${kind}es` : `${kind}s`;
+}

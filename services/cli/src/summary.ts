@@ -1,6 +1,6 @@
 /** The closing summary on standard error: what became of the rows, and what was found in them. */
 import { type IntakeReport, type RejectReason, rejectReasons } from '@gearhold/signals';
-import { count, namesOf, whole } from './printable.ts';
+import { count, kindPlural, namesOf, whole } from './printable.ts';
 
 export interface Found {
   readonly vehicles: number;
@@ -60,9 +60,5 @@ function episodes(byKind: ReadonlyMap<string, number>): string {
   for (const number of byKind.values()) total += number;
   const kinds = [...byKind].sort(([a], [b]) => (a < b ? -1 : 1));
   if (total === 0) return '0';
-  return `${whole(total)} (${kinds.map(([kind, number]) => count(number, kind, pluralOf(kind))).join(', ')})`;
-}
-
-function pluralOf(kind: string): string {
-  return kind === 'load-loss' ? 'load losses' : `${kind}s`;
+  return `${whole(total)} (${kinds.map(([kind, number]) => count(number, kind, kindPlural(kind))).join(', ')})`;
 }

@@ -15,7 +15,7 @@ export interface ReportOptions extends JobOptions {
 /** Columns of the page where the output is no terminal, and the widest and narrowest that are used. */
 const usualWidth = 80;
 const widest = 100;
-const narrowest = 50;
+const narrowest = 64;
 
 export async function reportCommand(files: readonly string[], options: ReportOptions, io: Io): Promise<ExitStatus> {
   const began = performance.now();

@@ -41,12 +41,13 @@ export class Findings {
   readonly #groups = new Map<string, Group>();
   readonly #tallies = new Map<string, Record<Outcome, number>>();
   readonly #vehicleIds = new Set<string>();
-  #episodes = 0;
+  readonly #kinds = new Map<string, number>();
   #first: string | null = null;
   #last: string | null = null;
 
-  get episodes(): number {
-    return this.#episodes;
+  /** Episodes by kind. */
+  get kinds(): ReadonlyMap<string, number> {
+    return this.#kinds;
   }
 
   /** Vehicles with an episode. */
@@ -84,7 +85,7 @@ export class Findings {
 
   add(episode: WireEpisode): void {
     const { loadTransferTime, vehicleId } = episode;
-    this.#episodes += 1;
+    this.#kinds.set(episode.kind, (this.#kinds.get(episode.kind) ?? 0) + 1);
     this.#vehicleIds.add(vehicleId);
     if (this.#first === null || loadTransferTime < this.#first) this.#first = loadTransferTime;
     if (this.#last === null || loadTransferTime > this.#last) this.#last = loadTransferTime;

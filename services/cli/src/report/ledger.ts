@@ -51,7 +51,7 @@ export function spread(left: string, right: string, width: number): string[] {
   return gap >= 2 ? [`${left}${' '.repeat(gap)}${right}`] : [left, right];
 }
 
-/** Words of a text in lines of at most `width`; a longer word is broken. */
+/** Words of a text in lines of at most `width`; a longer word is broken. A no-break space binds, and comes out plain. */
 export function wrap(text: string, width: number): string[] {
   const lines: string[] = [];
   let line = '';
@@ -71,7 +71,7 @@ export function wrap(text: string, width: number): string[] {
     }
   }
   if (line !== '') lines.push(line);
-  return lines;
+  return lines.map((text) => text.replaceAll('\u00a0', ' '));
 }
 
 /** A table: the first column left, the others right, two spaces between. */
@@ -80,7 +80,7 @@ export function table(rows: readonly (readonly string[])[]): string[] {
   return rows.map((row) =>
     row
       .map((cell, column) => (column === 0 ? cell.padEnd(widths[0]!) : cell.padStart(widths[column]!)))
-      .join('   ')
+      .join('  ')
       .trimEnd(),
   );
 }

@@ -3,7 +3,7 @@
  * the tally, and what a reader has to keep in mind. Pure: findings in, lines out.
  */
 import { type Site, sentence } from '@gearhold/policy';
-import { count, namesOf, printable } from '../printable.ts';
+import { count, kindPlural, namesOf, printable } from '../printable.ts';
 import { checkBar } from './check-bar.ts';
 import { asciiInk, type Ink, unicodeInk } from './evidence-bar.ts';
 import type { Anomaly, Findings, Unjudged } from './findings.ts';
@@ -64,7 +64,7 @@ class ReportPage {
   }
 
   lines(): string[] {
-    if (this.#findings.episodes === 0) return [...this.#head(), ...this.#nothing(), ...this.#foot()];
+    if (this.#findings.kinds.size === 0) return [...this.#head(), ...this.#nothing(), ...this.#foot()];
     return [
       ...this.#head(),
       ...this.#lead(),
@@ -82,12 +82,12 @@ class ReportPage {
   }
 
   #lead(): string[] {
-    const { anomalies, episodes, vehicles, unjudged, period } = this.#findings;
+    const { anomalies, kinds, vehicles, unjudged, period } = this.#findings;
     const silent = this.#options.vehicles - vehicles;
     const trucks = silent > 0 ? `${count(vehicles, 'truck')} of ${this.#options.vehicles}` : count(vehicles, 'truck');
     const times = unjudged.reduce((sum, group) => sum + group.times, 0);
     const sentences = [
-      `${count(episodes, 'coupling or uncoupling', 'couplings and uncouplings')} seen on ${trucks}, ${spanOf(period)}.`,
+      `${kindsSeen(kinds)} seen on ${trucks}, ${spanOf(period)}.`,
       anomalies.length === 0
         ? 'No step was proven missed.'
         : `${capital(number(anomalies.length))} to look at: the data prove that a step was not taken as the policy asks.`,
@@ -126,11 +126,17 @@ class ReportPage {
     const bar = (checkBar(check, units, Math.min(width, widestBar), this.#ink) ?? []).map(paint.missed);
     const about = [
       `Truck ${printable(episode.vehicleId, 64)}`,
-      `${episode.kind}${trailerWords[episode.trailerLoad]}, ${Math.round(episode.confidence * 100)} % sure`,
+      `${episode.kind}${trailerWords[episode.trailerLoad]}, ${Math.round(episode.confidence * 100)}\u00a0%\u00a0sure`,
       concernOf(check.concern, episode),
       check.check,
     ];
-    return entry(this.#page, [date, time, ...place], [...said, ...bar, ...wrap(about.join(' · '), width)]);
+    return entry(this.#page, [date, time, ...place], [...said, ...bar, ...this.#about(about)]);
+  }
+
+  /** Parts of a line about an entry; a separator stays with the part before it. */
+  #about(parts: readonly string[]): string[] {
+    const separator = this.#options.ascii ? ' - ' : ' · ';
+    return wrap(parts.join(separator.replace(' ', '\u00a0')), bodyWidth(this.#page));
   }
 
   #notJudged(): string[] {
@@ -149,7 +155,7 @@ class ReportPage {
     const said = wrap(alike ? reason : `For example, truck ${printable(example.vehicleId, 64)}: ${reason}`, width);
     const bar = checkBar(example.check, units, Math.min(width, widestBar), this.#ink) ?? [];
     const trucks = `${vehicleIds.length === 1 ? 'Truck' : 'Trucks'} ${namesOf(vehicleIds, 8)}`;
-    return entry(this.#page, [count(times, 'time')], [...said, ...bar, ...wrap(`${trucks} · ${check}`, width)]);
+    return entry(this.#page, [count(times, 'time')], [...said, ...bar, ...this.#about([trucks, check])]);
   }
 
   #tally(): string[] {
@@ -185,6 +191,16 @@ function concernOf(concern: Anomaly['check']['concern'], { driverId, driverBasis
   if (concern === 'unclear') return 'for whom is unclear';
   if (driverId === null) return 'for the driver, who is not known';
   return `for the driver: ${printable(driverId, 64)}${driverBasis === 'carried' ? ', signed in before' : ''}`;
+}
+
+/** `148 couplings and uncouplings, 2 attempts` */
+function kindsSeen(kinds: ReadonlyMap<string, number>): string {
+  const main = (kinds.get('coupling') ?? 0) + (kinds.get('uncoupling') ?? 0);
+  const parts = [count(main, 'coupling or uncoupling', 'couplings and uncouplings')];
+  for (const [kind, times] of [...kinds].sort(([a], [b]) => (a < b ? -1 : 1))) {
+    if (kind !== 'coupling' && kind !== 'uncoupling') parts.push(count(times, kind, kindPlural(kind)));
+  }
+  return parts.join(', ');
 }
 
 /** `on 3 Mar 2026 (UTC)`, or from one day to another. */
