@@ -1,5 +1,5 @@
 /** What README.md and DEVELOPERS.md list is what there is. */
-import { readFileSync } from 'node:fs';
+import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { checkList } from '@gearhold/policy';
 import { catalogue } from '@gearhold/signals';
@@ -67,4 +67,18 @@ test('the glossary has the words of the vocabulary, in order, each with its orig
   expect(terms.some((term) => term.startsWith('coupling'))).toBe(true);
   expect(terms).toEqual([...terms].sort((a, b) => a.localeCompare(b, 'en')));
   for (const row of rowsUnder(developers, 'term')) expect(row).toMatch(/\| (plain|trade|standard: )/);
+});
+
+test('every path that the documents name exists', () => {
+  const named = [...`${readme}${developers}`.matchAll(/`((?:packages|services|tests|fixtures|schemas)\/[^`\s]*)`/g)]
+    .map((match) => match[1] ?? '')
+    .filter((path) => !/[A-Z*]{2,}|\*/.test(path));
+  expect(named.length).toBeGreaterThan(8);
+  expect(named.filter((path) => !existsSync(join(top, path)))).toEqual([]);
+});
+
+test('every npm script that the documents name exists', () => {
+  const scripts: unknown = JSON.parse(readFileSync(join(top, 'package.json'), 'utf8')).scripts;
+  for (const [, name] of `${readme}${developers}`.matchAll(/npm run ([a-z:]+)/g))
+    expect(scripts).toHaveProperty([name ?? '']);
 });
