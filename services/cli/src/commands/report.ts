@@ -30,6 +30,7 @@ export async function reportCommand(files: readonly string[], options: ReportOpt
       ascii: options.ascii,
       paint: paintFor(io.stdout),
       sites: job.companions.sites,
+      checks: job.companions.policy.checks.map(({ check }) => check),
       files: files.map((file) => (file === '-' ? 'standard input' : file)),
       vehicles: analysis.found.vehicles,
     });

@@ -78,7 +78,7 @@ export class Findings {
     return groups.map(({ group }) => ({ ...group, vehicleIds: [...group.vehicleIds].sort(compare) }));
   }
 
-  /** Outcomes by check, in the policy's order. */
+  /** Outcomes by check. */
   get tallies(): ReadonlyMap<string, Tally> {
     return this.#tallies;
   }

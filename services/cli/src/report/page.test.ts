@@ -63,6 +63,7 @@ function page(episodes: readonly WireEpisode[], more: Partial<PageOptions> = {})
     ascii: false,
     paint: plain,
     sites: [north],
+    checks: ['gear-hold-pause'],
     files: ['day.csv'],
     vehicles: 9,
   } as const;
@@ -145,6 +146,13 @@ describe('the page', () => {
       'Checks           ═ met  █ missed  ╱ not judged  not asked',
       '────────────────────────────────────────────────────────────────────────',
       'gear-hold-pause      0         1             1          0',
+    ]);
+  });
+
+  it('uses red for nothing but what is proven missed', () => {
+    const lines = page([missed], { paint: { ...plain, missed: (text) => `<red>${text}</red>` } });
+    expect(lines.filter((line) => line.includes('<red>'))).toEqual([
+      'North yard    │ 0 ├<red>███</red>┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┃┄┄┄┄┄┄┄┄┄┄┄┤ 40 s',
     ]);
   });
 

@@ -31,6 +31,8 @@ export interface PageOptions {
   readonly ascii: boolean;
   readonly paint: Paint;
   readonly sites: readonly Site[];
+  /** Names of the checks in the policy's order. */
+  readonly checks: readonly string[];
   /** Names of the input files. */
   readonly files: readonly string[];
   /** Vehicles that sent readings. */
@@ -123,7 +125,9 @@ class ReportPage {
     const place = episode.siteId === null ? [] : [printable(site?.name ?? episode.siteId, 40)];
     const tag = check.urgency === 'urgent' ? 'URGENT. ' : check.urgency === 'today' ? 'Today. ' : '';
     const said = wrap(`${tag}${sentence(check, units === 'us' ? 'us' : 'si')}`, width).map(paint.strong);
-    const bar = (checkBar(check, units, Math.min(width, widestBar), this.#ink) ?? []).map(paint.missed);
+    const solid = new RegExp(`${this.#ink.solid}+`, 'g');
+    const drawn = checkBar(check, units, Math.min(width, widestBar), this.#ink) ?? [];
+    const bar = drawn.map((line) => line.replace(solid, paint.missed));
     const about = [
       `Truck ${printable(episode.vehicleId, 64)}`,
       `${episode.kind}${trailerWords[episode.trailerLoad]}, ${Math.round(episode.confidence * 100)}\u00a0%\u00a0sure`,
@@ -159,13 +163,12 @@ class ReportPage {
   }
 
   #tally(): string[] {
-    const rows = [...this.#findings.tallies].map(([check, tally]) => [
-      check,
-      String(tally.met),
-      String(tally.missed),
-      String(tally.undetermined),
-      String(tally['not-applicable']),
-    ]);
+    const { tallies } = this.#findings;
+    const rows = this.#options.checks.flatMap((check) => {
+      const tally = tallies.get(check);
+      if (tally === undefined) return [];
+      return [[check, ...columns.map((outcome) => String(tally[outcome]))]];
+    });
     if (rows.length === 0) return [];
     const { outline, solid, hatch } = this.#ink;
     const head = ['Checks', `${outline} met`, `${solid} missed`, `${hatch} not judged`, 'not asked'];
@@ -177,6 +180,9 @@ class ReportPage {
     return [heavyRule(this.#page), ...wrap(cautions, this.#options.width)];
   }
 }
+
+/** Outcomes as columns of the tally. */
+const columns = ['met', 'missed', 'undetermined', 'not-applicable'] as const;
 
 const trailerWords = {
   empty: ' of an empty trailer',
