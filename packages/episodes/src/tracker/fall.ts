@@ -121,11 +121,11 @@ export function weighFall(scene: Scene, transfer: Transfer, fall: Fall, state: C
     if (fall.shape === 'pulled') return { confidence: 0.93, teaches: true };
     const undershoot = to - fall.bottom > Math.max(scene.tolerance.sample, 0.3 * to);
     if (fall.shape === 'dumped' && undershoot) return { confidence: 0.9, teaches: to > 1.5 * fall.bottom };
-    if (fall.shape === 'dumped' && to < 0.5 * from) return { confidence: 0.65, teaches: false };
-    if (fall.shape === 'unseen' && to < 0.6 * from) return { confidence: 0.6, teaches: false };
+    // Anything else at standstill may be a dock, a container or a driver kneeling: no ground to accuse or to learn from.
     return refused;
   }
-  const near = Math.max(scene.tolerance.distinct(to, bobtail), 0.2 * (from - bobtail));
+  const share = fall.shape === 'pulled' ? 0.15 : 0.06;
+  const near = Math.max(scene.tolerance.distinct(to, bobtail), share * (from - bobtail));
   if (to - bobtail > near) {
     // A level above bobtail: what is left is a trailer, unless bobtail itself has moved.
     return fall.shape === 'pulled' && to < 0.6 * from && state === 'on' ? { confidence: 0.55, teaches: true } : refused;

@@ -72,7 +72,7 @@ export function weighRise(scene: Scene, transfer: Transfer, backing: Move | null
     const sure = scene.gearReported ? 0.95 : 0.85;
     if (prompt) return { confidence: seconds < 120 ? sure : sure - 0.1, teaches: scene.gearReported || seconds < 30 };
     const afterMs = transfer.onset.low - backing.end.best;
-    if (isOut) return { confidence: 0.8, teaches: true };
+    if (isOut && seconds < 120) return { confidence: 0.75, teaches: false };
     if (seconds < 40 && afterMs < 25_000) return { confidence: 0.6, teaches: false };
     // Late load, and nothing learned yet: a pull against set brakes after the backing is done under no other trailer.
     const tugged = findTugTests(scene, backing.end.best, transfer.onset.high).length > 0;
