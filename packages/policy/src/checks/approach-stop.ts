@@ -58,10 +58,11 @@ function judge(episode: Coupling, limits: StopLimits): Finding {
   const from = speed.times[0]!;
   let high: number | null = 0;
   for (const room of roomForStandstill(evidence, from, Math.max(arrival.high, backing.end.low))) {
-    // The standstill that follows the arrival is not a stop short of it.
-    if (room.openEnd && room.endMs > arrival.high) continue;
-    if (leastMetres(evidence, room.endMs, arrival.low) > detour * limits.withinMetres) continue;
-    high = room.openStart ? null : Math.max(high ?? 0, (room.endMs - room.startMs) / 1000);
+    // The standstill that follows the arrival is not a stop short of it; one that flows into it may be in part.
+    const endMs = room.openEnd ? Math.min(room.endMs, arrival.high) : room.endMs;
+    if (endMs <= room.startMs || (room.openEnd && room.startMs >= arrival.low)) continue;
+    if (leastMetres(evidence, endMs, arrival.low) > detour * limits.withinMetres) continue;
+    high = room.openStart ? null : Math.max(high ?? 0, (endMs - room.startMs) / 1000);
     if (high === null) break;
   }
   if (leastMetres(evidence, from, arrival.low) <= detour * limits.withinMetres) high = null;

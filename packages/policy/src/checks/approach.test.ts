@@ -170,7 +170,7 @@ describe('response of the suspension', () => {
   it('is met where the load came on while backing', () => {
     expect(ask('suspension-response', approach({ stop: 14 }))).toMatchObject({
       outcome: 'met',
-      measured: { low: 0, high: 0 },
+      measured: { low: 1, high: 1, unit: '0/1' },
     });
   });
 
@@ -191,7 +191,12 @@ describe('response of the suspension', () => {
       'suspension-response',
       high((into) => rising(Math.max(0, into - 30))),
     );
-    expect(check).toMatchObject({ outcome: 'missed', concern: 'yard', urgency: 'today', measured: { low: 29 } });
+    expect(check).toMatchObject({
+      outcome: 'missed',
+      concern: 'yard',
+      urgency: 'today',
+      measured: { low: 0, high: 0 },
+    });
   });
 
   it('proves nothing where a part of the load may hide in the noise before', () => {

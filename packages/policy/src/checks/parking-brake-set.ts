@@ -2,14 +2,16 @@
  * Parking brake set while standing, before the driver leaves the cab: after the kingpin is home, and before a trailer is
  * left.
  *
- * Yes or no. Where the door is reported, the brake is looked at as it first opens. Where it is not, a brake set soon after the
- * truck came to rest is a yes, and one never set through a standstill long enough to get out is a no.
+ * Yes or no. Where the door is reported, the brake is looked at whenever it opens at standstill. Where it is not, nobody knows
+ * when the driver left, or whether at all: then a no cannot be proven, and a yes only by a brake that was applied in every
+ * stretch long enough to get out and back in and without a sign of somebody at the controls.
  */
-import type { Coupling, Interval, Uncoupling } from '@gearhold/episodes';
+import type { Coupling, Evidence, Uncoupling } from '@gearhold/episodes';
+import type { SignalName } from '@gearhold/signals';
 import { z } from 'zod';
-import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits, notAsked } from '../check.ts';
+import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
 import { lastAtOrBefore, type Samples, samplesOf, valueAt } from '../evidence/samples.ts';
-import { roomForStandstill, type Stretch, sureStandstills } from '../evidence/standing.ts';
+import type { Stretch } from '../evidence/standing.ts';
 import { measuredBetween } from '../verdict.ts';
 
 export const parkingBrakeSet = defineCheck({
@@ -17,20 +19,13 @@ export const parkingBrakeSet = defineCheck({
   title: 'parking brake before leaving the cab',
   kinds: ['coupling', 'uncoupling'],
   needs: ['speedKph', 'parkingBrake'],
-  uses: ['driverDoorOpen', 'gear', 'serviceBrake', 'ignition'],
+  uses: ['driverDoorOpen', 'gear', 'serviceBrake', 'clutch'],
   limits: {
-    setWithinSeconds: {
-      schema: z.number().min(0).max(3600),
-      meaning:
-        'How soon after coming to rest a brake counts as set before leaving the cab, where no door is reported, s.',
-      builtIn: 30,
+    awaySeconds: {
+      schema: z.number().min(0).max(600),
+      meaning: 'Shortest time in which somebody leaves the cab and comes back, where no door is reported, s.',
+      builtIn: 10,
       source: 'common practice',
-    },
-    standSeconds: {
-      schema: z.number().min(0).max(3600),
-      meaning: 'Shortest standstill without the brake that counts against it, where no door is reported, s.',
-      builtIn: 60,
-      source: 'common practice: nobody connects lines or cranks the landing gear in less',
     },
   },
   concern: 'driver',
@@ -41,9 +36,7 @@ export const parkingBrakeSet = defineCheck({
   judge,
 });
 
-type BrakeLimits = Limits & { readonly setWithinSeconds: number; readonly standSeconds: number };
-
-function judge(episode: Coupling | Uncoupling, limits: BrakeLimits): Finding {
+function judge(episode: Coupling | Uncoupling, limits: Limits & { readonly awaySeconds: number }): Finding {
   const { evidence } = episode;
   const [from, to] =
     episode.kind === 'coupling'
@@ -52,18 +45,13 @@ function judge(episode: Coupling | Uncoupling, limits: BrakeLimits): Finding {
   if (from === null || to === null) return cannotJudge(limits, 'the readings do not show the whole standstill');
   const brake = samplesOf(evidence, 'parkingBrake');
   if (brake.times.length === 0) return cannotJudge(limits, 'the parking brake was not reported');
-  const sure = { startMs: from.high, endMs: to.low };
-  const stands = sureStandstills(evidence, episode.loadSignal, sure.startMs, sure.endMs);
-  const longest = Math.max(0, ...stands.map((stand) => (stand.endMs - stand.startMs) / 1000));
-  const opening = firstOpening(samplesOf(evidence, 'driverDoorOpen'), sure);
-  const { low, high } =
-    opening !== null ? atTheDoor(brake, opening) : throughTheStandstill(brake, from, to, longest, limits);
-  const room = Math.max(0, ...roomForStandstill(evidence, from.low, to.high).map((r) => (r.endMs - r.startMs) / 1000));
-  if (low !== high && room < limits.standSeconds && opening === null && !everSet(brake, from.low, to.high)) {
-    return notAsked(limits, 'the truck did not stand long enough for anybody to get out');
-  }
+  const window = { startMs: from.high, endMs: to.low };
+  const openings = doorOpenings(samplesOf(evidence, 'driverDoorOpen'), window);
+  const away = openings.length > 0 ? openings : unattended(evidence, window, limits.awaySeconds * 1000);
+  const applied = away.length > 0 && away.every((stretch) => appliedThrough(brake, stretch));
+  const opensUnbraked = openings.some((opening) => offThrough(brake, opening));
   return found({
-    measured: measuredBetween(low, low, high, '0/1'),
+    measured: measuredBetween(applied ? 1 : 0, applied ? 1 : 0, opensUnbraked ? 0 : 1, '0/1'),
     ask: 'at-least',
     against: 1,
     limit: limits,
@@ -71,64 +59,56 @@ function judge(episode: Coupling | Uncoupling, limits: BrakeLimits): Finding {
     says: inWords(
       {
         met: 'The parking brake was set while the truck stood.',
-        missed:
-          opening === null
-            ? 'The truck stood for {stood} and the parking brake was never set.'
-            : 'The door was opened with the parking brake off.',
-        undetermined: 'the readings do not show whether the parking brake was set before the driver left the cab.',
+        missed: 'The door was opened at standstill with the parking brake off.',
+        undetermined: 'the readings do not show whether the parking brake was set whenever the driver left the cab.',
       },
       { value: 1, unit: 'count' },
-      { stood: { value: Math.round(longest), unit: 's' } },
     ),
   });
 }
 
-interface Answer {
-  readonly low: 0 | 1;
-  readonly high: 0 | 1;
-}
-
-/** The first opening of the door in the window, between the last sample that shows it shut and the first that shows it open. */
-function firstOpening(door: Samples, window: Stretch): Stretch | null {
+/** Every opening of the door in the window, from the last sample that shows it shut to the first that shows it open. */
+function doorOpenings(door: Samples, window: Stretch): Stretch[] {
+  const openings: Stretch[] = [];
   for (let i = 1; i < door.times.length; i++) {
-    if (door.times[i]! > window.endMs) return null;
-    if (door.times[i - 1]! >= window.startMs && door.values[i] === 1 && door.values[i - 1] === 0) {
-      return { startMs: door.times[i - 1]!, endMs: door.times[i]! };
-    }
+    const opening = { startMs: door.times[i - 1]!, endMs: door.times[i]! };
+    if (opening.startMs < window.startMs || opening.endMs > window.endMs) continue;
+    if (door.values[i] === 1 && door.values[i - 1] === 0) openings.push(opening);
   }
-  return null;
+  return openings;
 }
 
-function atTheDoor(brake: Samples, opening: Stretch): Answer {
-  if (valueAt(brake, opening.startMs) === 1 && valueAt(brake, opening.endMs) === 1) return { low: 1, high: 1 };
-  return { low: 0, high: offThrough(brake, opening.startMs, opening.endMs) ? 0 : 1 };
+/** Stretches of at least `awayMs` in which nobody presses a pedal, moves the gear lever or works the brake valve. */
+function unattended(evidence: Evidence, window: Stretch, awayMs: number): Stretch[] {
+  const signs = [window.startMs, window.endMs];
+  const note = (signal: SignalName, shows: (samples: Samples, i: number) => boolean) => {
+    const samples = samplesOf(evidence, signal);
+    for (const [i, time] of samples.times.entries()) {
+      if (time > window.startMs && time < window.endMs && shows(samples, i)) signs.push(time);
+    }
+  };
+  const pressed = ({ values }: Samples, i: number) => values[i] === 1;
+  const worked = ({ values }: Samples, i: number) => i > 0 && values[i] !== values[i - 1];
+  note('serviceBrake', pressed);
+  note('clutch', pressed);
+  note('gear', worked);
+  note('parkingBrake', worked);
+  signs.sort((a, b) => a - b);
+  const stretches = signs.slice(1).map((endMs, i) => ({ startMs: signs[i]!, endMs }));
+  return stretches.filter(({ startMs, endMs }) => endMs - startMs >= awayMs);
 }
 
-function throughTheStandstill(
-  brake: Samples,
-  from: Interval,
-  to: Interval,
-  stood: number,
-  limits: BrakeLimits,
-): Answer {
-  const soon = brake.times.some(
-    (time, i) =>
-      brake.values[i] === 1 && time >= from.low && time <= from.low + limits.setWithinSeconds * 1000 && time <= to.low,
-  );
-  if (soon) return { low: 1, high: 1 };
-  const never = stood >= limits.standSeconds && offThrough(brake, from.low, to.high);
-  return { low: 0, high: never ? 0 : 1 };
+/** Whether the brake is applied at both ends and at every sample between; the sign that ends a stretch may release it. */
+function appliedThrough(brake: Samples, { startMs, endMs }: Stretch): boolean {
+  if (valueAt(brake, startMs) !== 1) return false;
+  return brake.times.every((time, i) => time <= startMs || time >= endMs || brake.values[i] === 1);
 }
 
-function everSet(brake: Samples, fromMs: number, toMs: number): boolean {
-  return brake.times.some((time, i) => brake.values[i] === 1 && time >= fromMs && time <= toMs);
-}
-
-/** Whether the brake is shown off from before `fromMs` to after `toMs`, without a gap that could hide it set. */
-function offThrough(brake: Samples, fromMs: number, toMs: number): boolean {
-  let i = lastAtOrBefore(brake, fromMs);
+/** Whether the brake is shown off from before the stretch to after it, without a gap that could hide it set. */
+function offThrough(brake: Samples, { startMs, endMs }: Stretch): boolean {
+  let i = lastAtOrBefore(brake, startMs);
   if (i < 0 || brake.values[i] !== 0) return false;
-  for (; brake.times[i]! < toMs; i++) {
+  for (; brake.times[i]! < endMs; i++) {
     if (!(brake.times[i + 1]! - brake.times[i]! <= brake.proofGapMs) || brake.values[i + 1] !== 0) return false;
   }
   return true;

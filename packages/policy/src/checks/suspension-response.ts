@@ -3,7 +3,8 @@
  *
  * A trailer at the right height settles on the fifth wheel while the tractor backs under, and pressure begins to rise within
  * a second or two. No onset means that the trailer may stand too high, and that the kingpin may ride over the fifth wheel.
- * Measured is how long after the kingpin was home the load began to come on; 0 where it came before.
+ * Yes or no: yes where the load surely began to come on before the truck had stopped, no where the samples after it still
+ * show none.
  */
 import type { Coupling } from '@gearhold/episodes';
 import { z } from 'zod';
@@ -25,9 +26,9 @@ export const suspensionResponse = defineCheck({
   needs: ['speedKph', 'suspensionKpa'],
   uses: ['axleLoadKg', 'gear', 'suspensionDump'],
   limits: {
-    maxSeconds: {
+    graceSeconds: {
       schema: z.number().min(0).max(600),
-      meaning: 'How long after the kingpin is home the load may begin to come on, s.',
+      meaning: 'How long after the kingpin is home pressure may lag behind a load that came before, s.',
       builtIn: 3,
       source: 'common practice: pressure follows the load within a second or two',
     },
@@ -40,7 +41,7 @@ export const suspensionResponse = defineCheck({
   judge,
 });
 
-function judge(episode: Coupling, limits: Limits & { readonly maxSeconds: number }): Finding {
+function judge(episode: Coupling, limits: Limits & { readonly graceSeconds: number }): Finding {
   const { levelBefore: before, levelAfter: after, evidence, milestones } = episode;
   const contact = milestones.contactTime;
   const backing = backingWindow(episode);
@@ -54,34 +55,36 @@ function judge(episode: Coupling, limits: Limits & { readonly maxSeconds: number
     return cannotJudge(limits, 'the load that came on is too small to tell when it began');
   }
   const home = backing.end;
-  const late = Math.max(0, (contact.low - home.high) / 1000);
+  const came = contact.high <= home.low;
+  const graceOver = home.high + limits.graceSeconds * 1000;
   const proven =
-    episode.suspensionDumped === false && !backing.mayHaveCreptOn && staysUnchanged(episode, home.high, before);
-  const high = Math.max(0, (contact.high - home.low) / 1000);
+    episode.suspensionDumped === false && !backing.mayHaveCreptOn && staysUnchanged(episode, graceOver, before);
+  const late = contact.low > graceOver && proven;
+  const lateBy = { value: Math.max(0, Math.round((contact.best - home.best) / 1000)), unit: 's' };
   return found({
-    measured: measuredBetween(Math.max(0, (contact.best - home.best) / 1000), proven ? late : 0, high, 's'),
-    ask: 'at-most',
-    against: limits.maxSeconds,
+    measured: measuredBetween(contact.best <= home.best ? 1 : 0, came ? 1 : 0, late ? 0 : 1, '0/1'),
+    ask: 'at-least',
+    against: 1,
     limit: limits,
     window: { startMs: Math.min(contact.best, home.best), endMs: Math.max(contact.best, home.best) },
     says: inWords(
       {
         met: 'The load began to come on while the tractor backed under the trailer, as it should.',
         missed:
-          'No load came on while the tractor backed under; it began {measured} {sure} after the kingpin was home, with at most {asked} asked: the trailer may have stood too high.',
-        undetermined:
-          'the load began to come on {measured} {sure} after the kingpin was home, and the readings do not show on which side of {asked}.',
+          'No load came on while the tractor backed under the trailer; it began {late} after the kingpin was home: the trailer may have stood too high.',
+        undetermined: 'the readings do not show whether the load began to come on before the kingpin was home.',
       },
-      { value: limits.maxSeconds, unit: 's' },
+      { value: 1, unit: 'count' },
+      { late: lateBy },
     ),
   });
 }
 
-/** Whether the samples between arrival and onset really show the level of before, and not a part of the load in the noise. */
-function staysUnchanged(episode: Coupling, homeMs: number, before: number): boolean {
+/** Whether the samples between grace and onset really show the level of before, and not a part of the load in the noise. */
+function staysUnchanged(episode: Coupling, fromMs: number, before: number): boolean {
   const load = samplesOf(episode.evidence, episode.loadSignal);
   const contact = episode.milestones.contactTime!;
-  const between = load.values.filter((_, i) => load.times[i]! >= homeMs && load.times[i]! <= contact.low);
+  const between = load.values.filter((_, i) => load.times[i]! >= fromMs && load.times[i]! <= contact.low);
   if (between.length < leastUnchanged) return false;
   between.sort((a, b) => a - b);
   const { noise, step } = episode.evidence.learned;

@@ -38,9 +38,13 @@ export function backingWindow(episode: Coupling | Attempt): BackingWindow | null
   const last = lastBacking(episode, approach);
   const end = runEnd(episode, last);
   if (end === null || end.high <= approach.low) return null;
-  const possible = { startMs: earliestStart(evidence, loadSignal, approach, end), endMs: end.high };
+  const creptTo = lastCreeping(episode, last);
+  const possible = {
+    startMs: earliestStart(evidence, loadSignal, approach, end),
+    endMs: Math.max(end.high, creptTo ?? end.high),
+  };
   const sureStart = latestStart(evidence, loadSignal, approach, end, last);
-  const creeps = mayHaveCreptOn(episode, last);
+  const creeps = last === null || creptTo !== null;
   return {
     end,
     mayHaveCreptOn: creeps,
@@ -73,19 +77,21 @@ function runEnd(episode: Coupling | Attempt, last: Run | null): Interval | null 
 }
 
 /**
- * Whether the vehicle may have stood for 3 s after the last visible reversing and then crept on, too slow for its speed
- * sensor, until the load came on: then that creeping is the last run, and nothing is sure of its start.
+ * Until when the vehicle may have crept on after the last visible reversing, too slow for its speed sensor, until the load
+ * came on; null where it surely did not. Where it did, that creeping is the last run, and nothing is sure of its start.
  */
-function mayHaveCreptOn(episode: Coupling | Attempt, last: Run | null): boolean {
-  if (last === null) return true;
+function lastCreeping(episode: Coupling | Attempt, last: Run | null): number | null {
+  if (last === null) return null;
   const contact = episode.milestones.contactTime ?? episode.loadTransferTime;
-  if (contact.high - last.end.low < endsRunMs) return false;
+  if (contact.high - last.end.low < endsRunMs) return null;
   const speed = samplesOf(episode.evidence, 'speedKph');
+  let until: number | null = null;
   for (let i = 0; i < speed.times.length; i++) {
     const time = speed.times[i]!;
-    if (time >= last.end.high && time <= contact.high && !isHeld(episode.evidence, time)) return true;
+    if (time < last.end.high || time > contact.high || isHeld(episode.evidence, time)) continue;
+    until = Math.min(contact.high, speed.times[i + 1] ?? time);
   }
-  return false;
+  return until;
 }
 
 /** Earliest start that the samples leave room for: back over whatever surely ended no run. */

@@ -36,10 +36,15 @@ export type LoadSignal = Episode['loadSignal'];
 /** Whether something holds the vehicle at an instant: parking brake, neutral or brake pedal, by what stands there. */
 export function isHeld(evidence: Evidence, timeMs: number): boolean {
   return (
-    valueAt(samplesOf(evidence, 'parkingBrake'), timeMs) === 1 ||
+    isParked(evidence, timeMs) ||
     valueAt(samplesOf(evidence, 'gear'), timeMs) === 0 ||
     valueAt(samplesOf(evidence, 'serviceBrake'), timeMs) === 1
   );
+}
+
+/** Whether the parking brake is applied at an instant, by what stands there. */
+export function isParked(evidence: Evidence, timeMs: number): boolean {
+  return valueAt(samplesOf(evidence, 'parkingBrake'), timeMs) === 1;
 }
 
 /** Whether a speed reading shows movement whatever the source kept silent. */
@@ -73,23 +78,30 @@ export function sureStandstills(evidence: Evidence, loadSignal: LoadSignal, from
 }
 
 function pushShortened(evidence: Evidence, speed: Samples, first: number, last: number, into: Stretch[]): void {
-  const startMs = speed.times[first]!;
-  const endMs = speed.times[last]!;
-  let sureStart = startMs;
-  if (!isHeld(evidence, startMs)) {
-    const limit = startMs + rampMs;
-    let i = first;
-    while (i <= last && speed.times[i]! < limit && !isHeld(evidence, speed.times[i]!)) i += 1;
-    sureStart = Math.min(limit, i <= last ? speed.times[i]! : limit);
+  const startMs = sureStart(evidence, speed, first, last);
+  const endMs = sureEnd(evidence, speed, first, last);
+  if (endMs >= startMs) into.push({ startMs, endMs });
+}
+
+/**
+ * A truck comes to rest with its brake pedal pressed, and may roll in neutral: below the blind speed neither shows that it has
+ * stopped. Only the parking brake cuts the ramp short.
+ */
+function sureStart(evidence: Evidence, speed: Samples, first: number, last: number): number {
+  const limit = speed.times[first]! + rampMs;
+  for (let i = first; i <= last && speed.times[i]! < limit; i++) {
+    if (isParked(evidence, speed.times[i]!)) return speed.times[i]!;
   }
-  let sureEnd = endMs;
-  if (!isHeld(evidence, endMs)) {
-    const limit = endMs - rampMs;
-    let i = last;
-    while (i >= first && speed.times[i]! > limit && !isHeld(evidence, speed.times[i]!)) i -= 1;
-    sureEnd = Math.max(limit, i >= first ? speed.times[i]! : limit);
+  return limit;
+}
+
+/** It does not move off in neutral, nor with either brake applied: the ramp begins after the last of these. */
+function sureEnd(evidence: Evidence, speed: Samples, first: number, last: number): number {
+  const limit = speed.times[last]! - rampMs;
+  for (let i = last; i >= first && speed.times[i]! > limit; i--) {
+    if (isHeld(evidence, speed.times[i]!)) return speed.times[i]!;
   }
-  if (sureEnd >= sureStart) into.push({ startMs: sureStart, endMs: sureEnd });
+  return limit;
 }
 
 /** Whether the vehicle surely stands between zero sample `i` and the next one, which reads 0 too. */
@@ -97,7 +109,22 @@ function standsBetween(evidence: Evidence, loadSignal: LoadSignal, speed: Sample
   const from = speed.times[i]!;
   const to = speed.times[i + 1]!;
   if (to - from > speed.standsMs) return silentStanding(evidence, speed, i);
+  if (isFree(evidence, from) || isFree(evidence, to)) return false;
   return !contradicts(evidence, loadSignal, from, to);
+}
+
+/**
+ * Whether the vehicle is free to roll: a gear engaged, and everything that could hold it reported and off. A truck creeps
+ * then, and a speed of 0 may be all that its sensor shows of it.
+ */
+function isFree(evidence: Evidence, timeMs: number): boolean {
+  const gear = valueAt(samplesOf(evidence, 'gear'), timeMs);
+  return (
+    Math.abs(gear) > 0 &&
+    valueAt(samplesOf(evidence, 'parkingBrake'), timeMs) === 0 &&
+    valueAt(samplesOf(evidence, 'serviceBrake'), timeMs) === 0 &&
+    valueAt(samplesOf(evidence, 'clutch'), timeMs) !== 1
+  );
 }
 
 /**
@@ -118,9 +145,7 @@ function silentStanding(evidence: Evidence, speed: Samples, i: number): boolean 
 }
 
 function securedFor(evidence: Evidence, timeMs: number): boolean {
-  return (
-    valueAt(samplesOf(evidence, 'parkingBrake'), timeMs) === 1 || valueAt(samplesOf(evidence, 'ignition'), timeMs) === 0
-  );
+  return isParked(evidence, timeMs) || valueAt(samplesOf(evidence, 'ignition'), timeMs) === 0;
 }
 
 function samePlace(evidence: Evidence, from: number, to: number): boolean {

@@ -34,8 +34,10 @@ export function mostPulls(evidence: Evidence, window: Stretch): number | null {
       close();
       continue;
     }
-    forward = true;
     const value = torque.values[i]!;
+    // Torque may be up already in the first sample of forward gear: it rose from what it was before.
+    if (!forward) lowest = torque.values[i - 1] ?? Number.NEGATIVE_INFINITY;
+    forward = true;
     if (value < highest - pullPct) {
       lowest = value;
       highest = Number.NEGATIVE_INFINITY;
