@@ -164,7 +164,7 @@ describe('gearhold analyze', () => {
       env: { TMPDIR: temporary },
       stdin: 'time,vehicleId\n',
       holdStdin: true,
-      watch: (child) => setTimeout(() => child.kill('SIGTERM'), 1500),
+      watch: (child) => whenBegun(folder.at(`.interrupted.ndjson.${child.pid}.part`), () => child.kill('SIGTERM')),
     });
     expect(ran.status).toBe(143);
     expect(ran.stdout).toBe('');
@@ -188,6 +188,15 @@ describe('gearhold analyze', () => {
     expect((await gearhold(['analyze', '--kinds', 'some', csv])).status).toBe(2);
   });
 });
+
+/** Waits for the unfinished output to appear: the program is at work then, however slow the machine. */
+function whenBegun(path: string, then: () => void): void {
+  const poll = setInterval(() => {
+    if (!existsSync(path)) return;
+    clearInterval(poll);
+    then();
+  }, 20);
+}
 
 function byVehicle(a: string, b: string): number {
   const [left = '', right = ''] = [a.split(',')[1], b.split(',')[1]];
