@@ -5,5 +5,6 @@ export * from './evidence.ts';
 export * from './fleet.ts';
 export { joinMoves, type Move, shortestStandMs } from './motion/moves.ts';
 export { heldAt, type MotionColumns, metresOf, motionColumns } from './motion/runs.ts';
+export * from './stream.ts';
 export * from './track/standing-values.ts';
 export * from './vehicle.ts';

@@ -1,0 +1,101 @@
+import { describe, expect, it } from 'vitest';
+import { type Coupling, type Episode, FleetTracker, type Uncoupling } from './index.ts';
+import { couple, Drive, dumpAndLeave, type Row, road, stand, uncouple } from './testing/drive.ts';
+
+function track(rows: readonly Row[], vehicleId = 'T-1'): Episode[] {
+  const found: Episode[] = [];
+  const fleet = new FleetTracker({ onEpisode: (episode) => found.push(episode) });
+  for (const row of rows) fleet.accept(vehicleId, row.timeMs, row.driverId, row.values, 0);
+  fleet.finish();
+  return found;
+}
+
+describe('the tracker', () => {
+  it('finds a coupling with its milestones in order', () => {
+    const drive = road(new Drive(), 60);
+    const found = track(road(couple(drive, 60, 160), 160).rows);
+    expect(found.map((e) => e.kind)).toEqual(['coupling']);
+    const episode = found[0] as Coupling;
+    expect(episode.levelBefore).toBeCloseTo(60, 0);
+    expect(episode.levelAfter).toBeCloseTo(160, 0);
+    expect(episode.driverId).toBe('D-1');
+    expect(episode.driverBasis).toBe('reported');
+    const m = episode.milestones;
+    const order = [m.approachTime, m.contactTime, m.seatedTime, m.tugTestTimes[0], m.departureTime].map((i) => i!.best);
+    expect(order).toEqual([...order].sort((a, b) => a - b));
+  });
+
+  it('finds an uncoupling without a dump and the pause under the nose', () => {
+    const drive = couple(road(new Drive(), 60), 60, 160);
+    const found = track(road(uncouple(road(drive, 160), 160, 60, 40), 60).rows);
+    expect(found.map((e) => e.kind)).toEqual(['coupling', 'uncoupling']);
+    const { milestones: m, suspensionDumped } = found[1] as Uncoupling;
+    expect(suspensionDumped).toBe(false);
+    expect((m.holdEndTime!.best - m.holdStartTime!.best) / 1000).toBeGreaterThan(37);
+    expect((m.holdEndTime!.best - m.holdStartTime!.best) / 1000).toBeLessThan(43);
+    expect(m.dumpTime).toBeNull();
+  });
+
+  it('finds an uncoupling after a dump and places the dump before the pull', () => {
+    const drive = couple(road(new Drive(), 60), 60, 420);
+    const found = track(road(dumpAndLeave(road(drive, 420), 420, 60, 12), 60).rows);
+    expect(found.map((e) => e.kind)).toEqual(['coupling', 'uncoupling']);
+    const { milestones: m, suspensionDumped } = found[1] as Uncoupling;
+    expect(suspensionDumped).toBe(true);
+    const seconds = (m.pullOutTime!.best - m.dumpTime!.best) / 1000;
+    expect(seconds).toBeGreaterThan(11);
+    expect(seconds).toBeLessThan(20);
+  });
+
+  it('says nothing of a dock that loads in steps at standstill', () => {
+    const drive = road(couple(road(new Drive(), 60), 60, 160), 160);
+    stand(drive, 160, 120);
+    for (let step = 1; step <= 10; step++) stand(drive, 160 + step * 26, 60);
+    expect(track(road(drive, 420).rows).map((e) => e.kind)).toEqual(['coupling']);
+  });
+
+  it('says nothing of a driver who kneels and rises again', () => {
+    const drive = road(couple(road(new Drive(), 60), 60, 160), 160);
+    stand(drive, (s) => 160 * Math.exp(-6 * s), 10);
+    stand(drive, 0, 600);
+    stand(drive, (s) => 160 * (1 - Math.exp(-6 * s)), 30);
+    expect(track(road(drive, 160).rows).map((e) => e.kind)).toEqual(['coupling']);
+  });
+
+  it('reports a coupling that the input cuts off before the departure, with the departure left open', () => {
+    const drive = couple(road(new Drive(), 60), 60, 160);
+    const cut = drive.rows.slice(0, -40);
+    const found = track(cut) as Coupling[];
+    expect(found).toHaveLength(1);
+    expect(found[0]!.milestones.departureTime).toBeNull();
+    expect(found[0]!.closed).toBe(false);
+  });
+
+  it('does not let a vehicle be told apart by the rows of another in between', () => {
+    const a = road(couple(road(new Drive(), 60), 60, 160), 160).rows;
+    const b = road(uncouple(road(couple(road(new Drive(), 55), 55, 300), 300), 300, 55, 0), 55).rows;
+    const alone = [...track(a, 'A'), ...track(b, 'B')];
+    const found: Episode[] = [];
+    const fleet = new FleetTracker({ onEpisode: (episode) => found.push(episode) });
+    for (let i = 0; i < Math.max(a.length, b.length); i++) {
+      for (const [id, rows] of [
+        ['A', a],
+        ['B', b],
+      ] as const) {
+        const row = rows[i];
+        if (row !== undefined) fleet.accept(id, row.timeMs, row.driverId, row.values, 0);
+      }
+    }
+    fleet.finish();
+    const plain = (e: Episode) => [e.vehicleId, e.kind, e.loadTransferTime, e.milestones, e.confidence];
+    expect(found.map(plain).sort()).toEqual(alone.map(plain).sort());
+  });
+
+  it('keeps what it said of a closed episode when more rows come', () => {
+    const drive = couple(road(new Drive(), 60), 60, 160);
+    const shorter = track(road(drive, 160, 60).rows);
+    const longer = track(uncouple(road(drive, 160), 160, 60, 20).rows);
+    expect(longer[0]!.milestones).toEqual(shorter[0]!.milestones);
+    expect(longer[0]!.confidence).toBe(shorter[0]!.confidence);
+  });
+});
