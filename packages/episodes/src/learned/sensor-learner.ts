@@ -13,8 +13,8 @@ const diffRing = 63;
 /** Slow samples needed before the blind speed is believed. */
 const slowSamplesNeeded = 30;
 /** Until the blind speed is known the contract takes 4 km/h, and never more than 6. */
-export const assumedBlindSpeedKph = 4;
-export const largestBlindSpeedKph = 6;
+const assumedBlindSpeedKph = 4;
+const largestBlindSpeedKph = 6;
 /** A released pedal reads at most this, %. */
 const largestReleasedPct = 5;
 const pedalBin = 0.2;

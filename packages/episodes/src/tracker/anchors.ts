@@ -64,13 +64,3 @@ function lowestIn(scene: Scene, move: Move): number {
   }
   return lowest;
 }
-
-/** Whether the vehicle may have backed under something in (from, to], ms; with no gear any move may have been backwards. */
-export function backedBetween(scene: Scene, fromMs: number, toMs: number): Move | null {
-  let found: Move | null = null;
-  for (const move of scene.moves) {
-    if (move.start.best >= toMs || move.end.best <= fromMs) continue;
-    if (move.kind === 'reverse' || (move.kind === 'moving' && !scene.gearReported)) found = move;
-  }
-  return found;
-}

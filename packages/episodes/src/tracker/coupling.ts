@@ -10,7 +10,7 @@ import type { Transfer } from './transfer.ts';
 import { findTugTests } from './tug-tests.ts';
 
 /** Travel that makes a move a departure and not a nudge, m (common practice). */
-export const departureMetres = 3;
+const departureMetres = 3;
 /** A further push back within this of the first may be what seats the kingpin, ms (common practice). */
 const secondPushMs = 20_000;
 

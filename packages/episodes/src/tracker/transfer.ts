@@ -25,7 +25,7 @@ export interface Weighed {
 }
 
 /** The instant at which a crossing between two samples happened: in between, the best guess by the slope. */
-export function crossingInstant(scene: Scene, sample: number, level: number, target: number): Interval {
+function crossingInstant(scene: Scene, sample: number, level: number, target: number): Interval {
   const { times, smooth, length } = scene.series;
   if (sample + 1 < length && times[sample + 1] - times[sample] > silenceMs)
     return withinSilence(scene, sample, level, target);

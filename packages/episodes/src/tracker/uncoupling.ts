@@ -12,7 +12,7 @@ import type { Scene } from './scene.ts';
 import type { Transfer } from './transfer.ts';
 
 /** The plate is off at most this far after the pull begins, m (contract). */
-export const plateMetres = 2.5;
+const plateMetres = 2.5;
 /** A standstill that begins further than this from release is no pause under the nose, m (contract: clearMetres). */
 const clearMetres = 3;
 /** Travel that ends the stand before an uncoupling, m. */
