@@ -181,6 +181,15 @@ describe('gearhold analyze', () => {
     expect((await gearhold(['analyze', '--policy', policy, csv])).stdout).toBe(expected);
   });
 
+  it('accuses nobody on a day that was driven as the policy asks', async () => {
+    const day = folder.at('sixty-trucks.csv');
+    await writeReadings(day, 120_000, 60);
+    const { stdout } = await gearhold(['analyze', '--kinds', 'all', day]);
+    const checks = objects(stdout).flatMap((episode) => episode.checks as { check: string; outcome: string }[]);
+    expect(checks.length).toBeGreaterThan(300);
+    expect(checks.filter(({ outcome }) => outcome === 'missed')).toEqual([]);
+  });
+
   it('prints attempts and lost loads only with --kinds all', async () => {
     const all = await gearhold(['analyze', '--kinds', 'all', csv]);
     const main = objects(all.stdout).filter(({ kind }) => kind === 'coupling' || kind === 'uncoupling');
