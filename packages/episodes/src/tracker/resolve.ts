@@ -73,7 +73,19 @@ function findCoupling(scene: Scene, before: Anchor, after: Anchor, state: Couple
   const backing = backingOf(scene, transfer);
   const weighed = weighRise(scene, transfer, backing, state === 'off');
   if (weighed.confidence < leastConfidence) return null;
-  return { kind: 'coupling', transfer, backing, weighed };
+  return { kind: 'coupling', transfer: afterApproach(scene, transfer, backing, first, last), backing, weighed };
+}
+
+/**
+ * A level that rose before the last backing began was not the trailer: a lift axle that is raised in reverse gear, say. The
+ * onset is then looked for from the level with which the backing began.
+ */
+function afterApproach(scene: Scene, transfer: Transfer, backing: Move | null, first: number, last: number): Transfer {
+  if (backing === null || transfer.onset.high >= backing.start.low) return transfer;
+  const level = scene.series.levelBefore(backing.start.high, 5000, 2, backing.start.low - 30_000);
+  if (level.count === 0 || level.level > (transfer.from + transfer.to) / 2) return transfer;
+  const placed = placeChange(scene, level.level, transfer.to, first, last);
+  return placed === null ? transfer : { ...transfer, onset: placed.onset };
 }
 
 /** The level of the last seconds before a change, where it agrees with that of the travel before: nearer, so truer. */

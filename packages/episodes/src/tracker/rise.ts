@@ -28,7 +28,12 @@ export function backingOf(scene: Scene, transfer: Transfer): Move | null {
     else if (found !== null && move.kind === 'forward' && move.metres.low > 3 && move.end.best < transfer.onset.low)
       found = null;
   }
-  return found ?? blindBacking(scene, transfer, notBefore);
+  if (found !== null && transfer.onset.low <= found.end.high + promptSeconds * 1000) return found;
+  // The load came long after the last backing that the wheel sensor saw: a slower one may have brought it.
+  const blind = blindBacking(scene, transfer, notBefore);
+  if (blind === null) return found;
+  const later = found === null || blind.start.best > found.end.best;
+  return later && (found === null || transfer.onset.low <= blind.end.high + promptSeconds * 1000) ? blind : found;
 }
 
 /** A stretch of reverse gear whose speed reads 0 throughout: slower than the sensor can see. */
