@@ -11,17 +11,22 @@ import { findTugTests } from './tug-tests.ts';
 
 /** Travel that makes a move a departure and not a nudge, m (common practice). */
 const departureMetres = 3;
+/** A move of which less than this is certain may have been a pull against set brakes, m. */
+const surelyMovedMetres = 1;
 /** A further push back within this of the first may be what seats the kingpin, ms (common practice). */
 const secondPushMs = 20_000;
 
 export function couplingMilestones(scene: Scene, transfer: Transfer, backing: Move | null): CouplingMilestones {
-  const contactTime = transfer.onset;
+  const contactTime = contactOf(scene, transfer, backing);
   const approachTime = backing?.start ?? null;
   const seatedTime = backing === null ? null : seatedAfter(scene, backing);
   const settledMs = seatedTime?.best ?? transfer.time.best;
   const departure = scene.moves.find(
     (move) =>
-      move.start.best >= settledMs && move.start.best >= transfer.time.low && move.metres.best >= departureMetres,
+      move.start.best >= settledMs &&
+      move.start.best >= transfer.time.low &&
+      move.metres.best >= departureMetres &&
+      move.metres.low >= surelyMovedMetres,
   );
   const untilMs = departure?.start.low ?? scene.track.timesMs[scene.track.length - 1];
   return {
@@ -44,4 +49,18 @@ function seatedAfter(scene: Scene, backing: Move): Interval {
     high = end;
   }
   return interval(backing.end.low, high, backing.end.best);
+}
+
+/**
+ * When the load began to come on. Where that was long after the backing had ended, a slighter beginning under the sensor's
+ * noise is looked for: a level a little higher after the backing than before it leaves the contact open back to it.
+ */
+function contactOf(scene: Scene, transfer: Transfer, backing: Move | null): Interval {
+  const { onset } = transfer;
+  if (backing === null || onset.low <= backing.end.high) return onset;
+  const before = scene.series.levelBefore(backing.start.best, 15_000, 3);
+  const after = scene.series.window(backing.end.best, onset.low);
+  if (before.count >= 3 && after.count >= 3 && after.level - before.level <= 0.25 * scene.tolerance.sample)
+    return onset;
+  return interval(backing.start.low, onset.high, onset.best);
 }
