@@ -73,7 +73,12 @@ function judge(episode: Coupling | Uncoupling, limits: SpeedLimits): Finding {
   const possible = restored ? possiblyHeld(mayBe, window, sustainedMs, speed.standsMs) : null;
   const low = Math.max(0, proven?.level ?? 0);
   return found({
-    measured: measuredBetween(low, low, possible === null ? null : Math.max(low, possible), 'km/h'),
+    measured: measuredBetween(
+      low,
+      low,
+      possible === null ? null : Math.max(low, possible, evidence.learned.blindSpeedKph),
+      'km/h',
+    ),
     ask: 'at-most',
     against: limits.maxKph,
     limit: limits,

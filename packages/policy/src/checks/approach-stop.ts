@@ -5,10 +5,10 @@
  * path, and a truck that manoeuvres may stand nearer than its path is long: only a stop whose path is twice the distance is
  * surely too far. A stop at the first touch counts in `high`.
  */
-import type { Coupling } from '@gearhold/episodes';
+import type { Coupling, Interval } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
-import { backingWindow } from '../evidence/backing-window.ts';
+import { type BackingWindow, backingWindow } from '../evidence/backing-window.ts';
 import { samplesOf } from '../evidence/samples.ts';
 import { roomForStandstill, type Stretch, sureStandstills } from '../evidence/standing.ts';
 import { leastMetres, mostMetres } from '../evidence/travel.ts';
@@ -54,7 +54,7 @@ function judge(episode: Coupling, limits: StopLimits): Finding {
   if (speed.times.length === 0) return cannotJudge(limits, 'speed was not reported');
   if (backing === null) return cannotJudge(limits, 'the readings do not show when the tractor came to the trailer');
   const contact = milestones.contactTime ?? episode.loadTransferTime;
-  const arrival = contact.low > backing.end.high ? backing.end : contact;
+  const arrival = arrivalOf(backing, contact);
   const from = speed.times[0]!;
   let high: number | null = 0;
   for (const room of roomForStandstill(evidence, from, Math.max(arrival.high, backing.end.low))) {
@@ -93,4 +93,13 @@ function judge(episode: Coupling, limits: StopLimits): Finding {
       { near: { value: limits.withinMetres, unit: 'm' } },
     ),
   });
+}
+
+/** When the trailer was reached: as the load began to come on, or as the kingpin was home where it came at another time. */
+function arrivalOf({ end, best }: BackingWindow, contact: Interval): Interval {
+  if (contact.low > end.high) return end;
+  // A load that came on before the last run began was not this trailer's first touch.
+  return contact.high < best.startMs
+    ? { low: Math.min(best.startMs, end.low), high: end.high, best: end.best }
+    : contact;
 }

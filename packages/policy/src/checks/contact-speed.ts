@@ -14,8 +14,9 @@ import { measuredBetween } from '../verdict.ts';
 
 /** Hardest that a tractor brakes, km/h lost in a second (about 7 m/s2, common practice). */
 const brakesKphPerSecond = 25;
-/** Fastest that it gathers speed, km/h in a second (about 2 m/s2, common practice). */
+/** Fastest that it gathers speed, km/h in a second (about 2 m/s2), and while creeping between two samples (common practice). */
 const gathersKphPerSecond = 7;
+const creepsKphPerSecond = 1;
 
 export const contactSpeed = defineCheck({
   name: 'contact-speed',
@@ -76,8 +77,8 @@ function arrivalSpeed(evidence: Evidence, end: Interval): { low: number; high: n
     const gap = speed.times[i + 1]! - speed.times[i]!;
     if (gap > speed.standsMs) return null;
     const seconds = gap / 1000;
-    // Over a long gap it may have gathered speed before it arrived.
-    const gathered = gap > speed.proofGapMs ? gathersKphPerSecond * seconds : 0;
+    // It may have gathered speed before it arrived, over a long gap as much as it can.
+    const gathered = (gap > speed.proofGapMs ? gathersKphPerSecond : creepsKphPerSecond) * seconds;
     high = Math.max(high, speed.values[i + 1]!, speed.values[i]! + gathered);
     low = Math.min(low, speed.values[i]! - brakesKphPerSecond * seconds);
   }

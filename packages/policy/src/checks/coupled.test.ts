@@ -82,10 +82,17 @@ describe('tug tests', () => {
     expect(ask('tug-test-count', whole).measured!.high).toBe(null);
   });
 
-  it('count in high every rise of torque in forward gear that the tracker did not call one', () => {
+  it('count by themselves what torque proves, whatever the tracker called one', () => {
     const whole = coupled({ tugs: [5, 20] });
     const unseen = { ...whole, milestones: { ...whole.milestones, tugTestTimes: [] } };
-    expect(ask('tug-test-count', unseen)).toMatchObject({ outcome: 'undetermined', measured: { low: 0, high: 2 } });
+    expect(ask('tug-test-count', unseen)).toMatchObject({ outcome: 'met', measured: { low: 2, high: 2 } });
+  });
+
+  it('count in high a rise of torque too small to be surely a pull', () => {
+    const whole = coupled();
+    whole.evidence.track.column('torquePct')!.fill(21, arrived + 5, arrived + 7);
+    whole.evidence.track.column('gear')!.fill(1, arrived + 5, arrived + 7);
+    expect(ask('tug-test-count', whole)).toMatchObject({ outcome: 'missed', measured: { low: 0, high: 1 } });
   });
 
   it('count a pull that is up already in the first sample of forward gear, and the next one in the same gear', () => {

@@ -2,7 +2,8 @@
  * Load returned: load coming back onto the fifth wheel after release: a second hit, or a drag.
  *
  * Measured is the highest share of the fall that came back and was held, % of the fall, between release and moving on for
- * good. Refilling springs rise to the settled level without a trailer and no further: only what is above it counts.
+ * good. It is counted from the lowest that the load had come to, for pressure lags; and from the settled level without a
+ * trailer, to which emptied springs refill.
  */
 import type { Uncoupling } from '@gearhold/episodes';
 import { z } from 'zod';
@@ -14,8 +15,6 @@ import { measuredBetween } from '../verdict.ts';
 /** A fall of fewer noise widths or steps than this tells nothing of what came back. */
 const clearWidths = 10;
 const clearSteps = 5;
-/** Share of the fall that must be left at most before a rise can be a return, %. */
-const gonePct = 15;
 /** Noise that a proof grants, in widths. */
 const grantedWidths = 3;
 
@@ -63,18 +62,12 @@ function judge(episode: Uncoupling, limits: ReturnLimits): Finding {
   if (fall < Math.max(clearWidths * noise, clearSteps * step, load.silentBelow)) {
     return cannotJudge(limits, 'the load that went off is too small to tell whether some came back');
   }
-  const share: Samples = {
-    ...load,
-    values: load.values.map((level) => ((level - after) / fall) * 100),
-    silentBelow: (load.silentBelow / fall) * 100,
-  };
-  const startMs = goneFrom(share, Math.max(release.high, pullOut.high));
-  if (startMs === null || startMs >= clear.high) {
-    return cannotJudge(limits, 'pressure had not settled before the tractor moved on');
-  }
+  const share = returned(load, Math.max(release.low, pullOut.low), after, fall);
+  const surely = { startMs: Math.max(release.high, pullOut.high), endMs: clear.low };
+  const window = { startMs: Math.max(release.low, pullOut.low), endMs: clear.high };
   const sustainedMs = limits.sustainedSeconds * 1000;
-  const proven = startMs < clear.low ? provenHeld(evidence, share, { startMs, endMs: clear.low }, sustainedMs) : null;
-  const possible = possiblyHeld(share, { startMs, endMs: clear.high }, sustainedMs, share.standsMs);
+  const proven = provenHeld(evidence, share, surely, sustainedMs);
+  const possible = window.endMs > window.startMs ? possiblyHeld(share, window, sustainedMs, share.standsMs) : 0;
   const granted = (Math.max(grantedWidths * noise, step) / fall) * 100;
   const low = Math.max(0, (proven?.level ?? 0) - granted);
   const high = possible === null ? null : Math.max(low, possible);
@@ -83,7 +76,7 @@ function judge(episode: Uncoupling, limits: ReturnLimits): Finding {
     ask: 'at-most',
     against: limits.maxReturnedPct,
     limit: limits,
-    window: { startMs, endMs: clear.best > startMs ? clear.best : clear.high },
+    window: { startMs: window.startMs, endMs: Math.max(window.startMs, clear.best) },
     says: inWords(
       {
         met: 'No load came back onto the fifth wheel after the trailer was released.',
@@ -96,7 +89,13 @@ function judge(episode: Uncoupling, limits: ReturnLimits): Finding {
   });
 }
 
-/** The first sample from `fromMs` on that shows the load gone; null where none does. */
-function goneFrom(share: Samples, fromMs: number): number | null {
-  return share.times.find((time, i) => time >= fromMs && share.values[i]! <= gonePct) ?? null;
+/** What came back since the lowest level from `fromMs` on, % of the fall; 0 before. */
+function returned(load: Samples, fromMs: number, after: number, fall: number): Samples {
+  let lowest = Number.POSITIVE_INFINITY;
+  const values = load.values.map((level, i) => {
+    if (load.times[i]! < fromMs) return 0;
+    lowest = Math.min(lowest, level);
+    return Math.max(0, ((level - Math.max(lowest, after)) / fall) * 100);
+  });
+  return { ...load, values, silentBelow: (load.silentBelow / fall) * 100 };
 }

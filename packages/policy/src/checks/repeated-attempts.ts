@@ -53,7 +53,8 @@ function judge(
   const { approachTime: approach } = episode.milestones;
   const { evidence, levelBefore: before, levelAfter: after } = episode;
   if (approach === null) return cannotJudge(limits, 'the readings do not show the last approach');
-  if (samplesOf(evidence, 'speedKph').times.length === 0) return cannotJudge(limits, 'speed was not reported');
+  const speed = samplesOf(evidence, 'speedKph');
+  if (speed.times.length === 0) return cannotJudge(limits, 'speed was not reported');
   if (before === null || after === null)
     return cannotJudge(limits, 'the levels with and without the trailer are not known');
   const fromMs = approach.best - limits.withinSeconds * 1000;
@@ -66,7 +67,8 @@ function judge(
   const enough = Math.max(triedShare * (after - before), triedWidths * noise, triedSteps * step, load.silentBelow);
   const tried = runs.filter((run) => run.kind === 'reverse' && putLoadOn(load, run, approach.low, before, enough));
   const low = 1 + tried.length;
-  const reachesBack = (evidence.track.timesMs[0] ?? Number.POSITIVE_INFINITY) <= fromMs;
+  // The first row may lie up to an interval inside the time.
+  const reachesBack = speed.times[0]! <= fromMs + speed.standsMs;
   return found({
     measured: measuredBetween(low, low, reachesBack ? 1 + runs.length : null, 'count'),
     ask: 'at-most',

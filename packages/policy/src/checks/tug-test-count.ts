@@ -7,7 +7,7 @@
 import type { Coupling } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
-import { mostPulls } from '../evidence/torque-pulls.ts';
+import { fewestPulls, mostPulls } from '../evidence/torque-pulls.ts';
 import { measuredBetween } from '../verdict.ts';
 
 export const tugTestCount = defineCheck({
@@ -52,10 +52,12 @@ function judge(
     if (tug.low - seated.high <= withinMs) possible += 1;
   }
   const endMs = Math.min(seated.high + withinMs, departure?.low ?? Number.POSITIVE_INFINITY);
+  const sureEnd = Math.min(seated.low + withinMs, departure?.low ?? Number.POSITIVE_INFINITY);
+  low = Math.max(low, fewestPulls(episode.evidence, { startMs: seated.high, endMs: sureEnd }));
   const seen = mostPulls(episode.evidence, { startMs: seated.low, endMs });
   const high = seen === null ? null : Math.max(seen, possible, low);
   return found({
-    measured: measuredBetween(possible, low, high, 'count'),
+    measured: measuredBetween(Math.max(possible, low), low, high, 'count'),
     ask: 'at-least',
     against: limits.minCount,
     limit: limits,

@@ -6,7 +6,7 @@
  * Less than 0.3 m forward is slack. Times in ms since the epoch.
  */
 import type { Attempt, Coupling, Evidence, Interval, Run } from '@gearhold/episodes';
-import { samplesOf } from './samples.ts';
+import { samplesOf, valueAt } from './samples.ts';
 import { contradicts, isHeld, type LoadSignal, roomForStandstill, type Stretch, sureStandstills } from './standing.ts';
 import { leastMetres, mostMetres } from './travel.ts';
 
@@ -85,10 +85,12 @@ function lastCreeping(episode: Coupling | Attempt, last: Run | null): number | n
   const contact = episode.milestones.contactTime ?? episode.loadTransferTime;
   if (contact.high - last.end.low < endsRunMs) return null;
   const speed = samplesOf(episode.evidence, 'speedKph');
+  const gear = samplesOf(episode.evidence, 'gear');
   let until: number | null = null;
   for (let i = 0; i < speed.times.length; i++) {
     const time = speed.times[i]!;
     if (time < last.end.high || time > contact.high || isHeld(episode.evidence, time)) continue;
+    if (valueAt(gear, time) >= 0) continue;
     until = Math.min(contact.high, speed.times[i + 1] ?? time);
   }
   return until;
@@ -104,6 +106,11 @@ function earliestStart(evidence: Evidence, loadSignal: LoadSignal, approach: Int
   for (const run of evidence.runs) {
     if (run.kind !== 'forward' || run.end.low > end.low || run.end.low < from) continue;
     if (leastMetres(evidence, run.start.high, run.end.low) >= slackMetres) start = Math.max(start, run.end.low);
+  }
+  // Nobody reverses in a forward gear.
+  const gear = samplesOf(evidence, 'gear');
+  for (let i = 0; i < gear.times.length && gear.times[i]! <= approach.high; i++) {
+    if (gear.values[i]! > 0) start = Math.max(start, gear.times[i]!);
   }
   return Math.min(start, approach.low);
 }

@@ -1,10 +1,41 @@
 /**
- * The most pulls that torque leaves room for within a window: every rise and fall of torque in a forward gear, and every
- * stretch of forward gear without one. Generous on purpose: it bounds what a driver may have done.
+ * Pulls forward at standstill, by torque: the fewest that it proves within a window, and the most that it leaves room for.
+ *
+ * Fewest: stretches of samples in a forward gear, parking brake not applied, standing, with torque well above idle. Most:
+ * every rise and fall of torque in a forward gear, and every stretch of forward gear without one.
  */
 import type { Evidence } from '@gearhold/episodes';
 import { type Samples, samplesOf, valueAt } from './samples.ts';
 import type { Stretch } from './standing.ts';
+
+/** Torque above that of the idling engine that is surely a pull, and below which the pull has ended, % of reference torque. */
+const surePullPct = 10;
+const endedPullPct = 4;
+
+/** Fewest pulls within the window. */
+export function fewestPulls(evidence: Evidence, window: Stretch): number {
+  const torque = samplesOf(evidence, 'torquePct');
+  const gear = samplesOf(evidence, 'gear');
+  const brake = samplesOf(evidence, 'parkingBrake');
+  const speed = samplesOf(evidence, 'speedKph');
+  const inside = torque.values.filter((_, i) => torque.times[i]! >= window.startMs && torque.times[i]! <= window.endMs);
+  inside.sort((a, b) => a - b);
+  const idle = inside[inside.length >> 2];
+  if (idle === undefined) return 0;
+  let pulls = 0;
+  let pulling = false;
+  for (const [i, time] of torque.times.entries()) {
+    if (time < window.startMs || time > window.endMs) continue;
+    const above = torque.values[i]! - torque.silentBelow - idle;
+    const free = valueAt(gear, time) > 0 && valueAt(brake, time) !== 1 && valueAt(speed, time) === 0;
+    if (!pulling && free && above >= surePullPct) {
+      pulls += 1;
+      pulling = true;
+    }
+    if (above <= endedPullPct) pulling = false;
+  }
+  return pulls;
+}
 
 /** Rise, and fall, of torque that may be a pull of its own, % of reference torque (assumed: three steps of the bus signal). */
 const pullPct = 3;
