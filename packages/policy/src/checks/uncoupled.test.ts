@@ -9,11 +9,11 @@ const stand: Leg = { seconds: 60, kpa: 160, speedKph: 0, gear: 0, parkingBrake: 
 const pull: Leg = { seconds: 3, kpa: falling, speedKph: 3, gear: 1, parkingBrake: 0 };
 
 describe('load back on the fifth wheel', () => {
-  const left = (hold: Leg['kpa'], levels = {}) =>
+  const left = (hold: Leg['kpa'], levels = {}, pulling = pull) =>
     uncouplingOf(
       drive([
         stand,
-        pull,
+        pulling,
         { seconds: 40, kpa: hold, speedKph: 0, gear: 0, parkingBrake: 1 },
         { seconds: 30, kpa: 60, speedKph: 8, gear: 2, parkingBrake: 0 },
       ]),
@@ -44,11 +44,12 @@ describe('load back on the fifth wheel', () => {
     ).toBe('undetermined');
   });
 
-  it('does not take the end of the fall for a return', () => {
+  it('does not take a fall that lags behind the pull for a return', () => {
+    const lagging = { ...pull, kpa: (into: number) => 160 - 4 * into };
     expect(
       ask(
         'load-returned',
-        left((into) => (into < 10 ? 140 - 8 * into : 60)),
+        left((into) => Math.max(60, 148 - 8 * into), {}, lagging),
       ).outcome,
     ).toBe('met');
   });
