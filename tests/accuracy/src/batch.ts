@@ -1,0 +1,55 @@
+/**
+ * Trucks of a set in a temporary folder: readings, vehicles file, sites file; and beside them what the rows of each true
+ * episode allow to prove.
+ */
+import { closeSync, mkdtempSync, openSync, writeFileSync, writeSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { CsvRows, generateTruckDay, setSites, type TrueEpisode } from '@gearhold/fixtures';
+import { signalNames } from '@gearhold/signals';
+import { EpisodeRows, type Provable } from './provable.ts';
+
+export interface Batch {
+  readonly folder: string;
+  readonly readings: string;
+  readonly companions: readonly string[];
+  readonly truth: readonly TrueEpisode[];
+  /** Provable outcomes by check, one entry a true episode; empty where they were not asked for. */
+  readonly provable: ReadonlyMap<TrueEpisode, Readonly<Record<string, Provable>>>;
+  readonly rows: number;
+  readonly hours: number;
+}
+
+/** Generates trucks `from` (inclusive) to `to` (exclusive) of a set. */
+export function makeBatch(set: string, seed: string, from: number, to: number, proving: boolean): Batch {
+  const folder = mkdtempSync(join(tmpdir(), 'gearhold-accuracy-'));
+  const readings = join(folder, 'readings.csv');
+  const file = openSync(readings, 'w');
+  const csv = new CsvRows(new Set(signalNames), (chunk) => writeSync(file, chunk));
+  const truth: TrueEpisode[] = [];
+  const provable = new Map<TrueEpisode, Readonly<Record<string, Provable>>>();
+  const stated: Record<string, unknown>[] = [];
+  let hours = 0;
+  for (let index = from; index < to; index++) {
+    const kept = new EpisodeRows();
+    const day = generateTruckDay(set, seed, index, (vehicleId, timeMs, driverId, values) => {
+      csv.add(vehicleId, timeMs, driverId, values);
+      if (proving) kept.add(timeMs, values);
+    });
+    hours += day.hours;
+    truth.push(...day.episodes);
+    if (day.stated !== null) stated.push(day.stated);
+    if (proving) for (const episode of day.episodes) provable.set(episode, kept.prove(episode, day.vehicle));
+  }
+  csv.flush();
+  closeSync(file);
+  const sites = join(folder, 'sites.json');
+  writeFileSync(sites, JSON.stringify(setSites()));
+  const companions = ['--sites', sites];
+  if (stated.length > 0) {
+    const vehicles = join(folder, 'vehicles.json');
+    writeFileSync(vehicles, JSON.stringify(stated));
+    companions.push('--vehicles', vehicles);
+  }
+  return { folder, readings, companions, truth, provable, rows: csv.rows, hours };
+}
