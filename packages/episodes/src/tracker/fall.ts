@@ -106,6 +106,17 @@ function largestGap(scene: Scene, transfer: Transfer): number {
 }
 
 export function weighFall(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): Weighed {
+  const weighed = weigh(scene, transfer, fall, state);
+  // Empty springs are no level to learn: bobtail is what they are filled to afterwards.
+  return emptySprings(scene, transfer.to) ? { ...weighed, teaches: false } : weighed;
+}
+
+/** Whether a level is that of springs with next to nothing in them. */
+export function emptySprings(scene: Scene, level: number): boolean {
+  return scene.signal === 'suspensionKpa' && level <= Math.min(30, 3.5 * scene.tolerance.sample);
+}
+
+function weigh(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): Weighed {
   const refused: Weighed = { confidence: 0, teaches: false };
   const { from, to } = transfer;
   const { bobtail } = scene.levels;

@@ -6,6 +6,7 @@
  */
 import { type Interval, interval } from '../bounds/interval.ts';
 import type { Move } from '../motion/moves.ts';
+import { emptySprings } from './fall.ts';
 import type { Scene } from './scene.ts';
 import { secondsOfChange, type Transfer, type Weighed } from './transfer.ts';
 import { findTugTests } from './tug-tests.ts';
@@ -67,6 +68,12 @@ function widened(lowMs: number, gearMs: number, onsetMs: number): Interval {
 }
 
 export function weighRise(scene: Scene, transfer: Transfer, backing: Move | null, isOut: boolean): Weighed {
+  const weighed = weigh(scene, transfer, backing, isOut);
+  // A tractor that backs under with empty springs teaches no bobtail level.
+  return emptySprings(scene, transfer.from) ? { ...weighed, teaches: false } : weighed;
+}
+
+function weigh(scene: Scene, transfer: Transfer, backing: Move | null, isOut: boolean): Weighed {
   const refused: Weighed = { confidence: 0, teaches: false };
   const { from, to } = transfer;
   const { bobtail } = scene.levels;
@@ -74,6 +81,9 @@ export function weighRise(scene: Scene, transfer: Transfer, backing: Move | null
   const seconds = secondsOfChange(scene, transfer);
   if (bobtail === null) {
     if (backing === null || to < unknownRise * from) return refused;
+    // Out, and on empty springs: what fills them is the valve, until a pull against set brakes tells otherwise.
+    const filled = isOut && emptySprings(scene, from);
+    if (filled && findTugTests(scene, backing.end.best, transfer.after.fromMs).length === 0) return refused;
     const sure = scene.gearReported ? 0.95 : 0.85;
     if (prompt) return { confidence: seconds < 120 ? sure : sure - 0.1, teaches: scene.gearReported || seconds < 30 };
     const afterMs = transfer.onset.low - backing.end.best;
@@ -89,7 +99,7 @@ export function weighRise(scene: Scene, transfer: Transfer, backing: Move | null
   if (above > near && !isOut) return refused;
   // From empty springs up to bobtail: a refill, whatever the truck did meanwhile.
   if (to - bobtail <= scene.tolerance.distinct(to, bobtail)) return refused;
-  if (backing === null) return isOut ? { confidence: 0.6, teaches: false } : refused;
+  if (backing === null) return isOut && !emptySprings(scene, from) ? { confidence: 0.6, teaches: false } : refused;
   if (prompt) return { confidence: scene.gearReported ? 0.99 : 0.97, teaches: true };
   return { confidence: seconds < 90 ? 0.95 : 0.88, teaches: false };
 }
