@@ -16,7 +16,7 @@ export function assess(episode: Episode, policy: Policy, context: Context): Asse
   return askedChecks(policy, episode.kind, episode.vehicleId, context).map(({ definition, setting }) => {
     const finding = blindSuspension(episode, context)
       ? blind(definition.name, setting.limits, context)
-      : definition.judge(episode, setting.limits, context);
+      : withheld(definition.name, episode, definition.judge(episode, setting.limits, context));
     return {
       check: setting.check,
       outcome: finding.outcome,
@@ -28,6 +28,31 @@ export function assess(episode: Episode, policy: Policy, context: Context): Asse
       urgency: setting.urgency,
     };
   });
+}
+
+/** Below this probability that the episode happened at all, nobody is accused of how it was done (house policy). */
+const leastConfidence = 0.9;
+/** Checks of the reversing itself, which no reading shows where no gear is reported. */
+const asksOfReversing = new Set([
+  'backing-above-idle',
+  'backing-speed',
+  'contact-speed',
+  'approach-stop',
+  'repeated-attempts',
+]);
+
+/** A `missed` that rests on an episode, or on a direction, that is itself only likely is not proven. */
+function withheld(check: string, episode: Episode, finding: Finding): Finding {
+  if (finding.outcome !== 'missed') return finding;
+  const gear = episode.evidence.track.column('gear');
+  const why =
+    episode.confidence < leastConfidence
+      ? `it is not sure enough that the trailer was ${episode.kind === 'uncoupling' ? 'left' : 'taken'} here`
+      : asksOfReversing.has(check) && gear === null
+        ? 'no gear was reported, so which run was the reversing is not sure'
+        : null;
+  if (why === null) return finding;
+  return { ...finding, outcome: 'undetermined', statement: cannotJudge(finding.limit, why).statement };
 }
 
 /** On spring suspension pressure proves nothing: neither the transfer nor any milestone that was read from it. */

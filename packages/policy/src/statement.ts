@@ -32,7 +32,7 @@ export function render(statement: Statement, units: UnitSystem = 'si'): string {
 }
 
 /** One quantity with its unit, such as `12.5 s`, `3.1 mph`, `2`. */
-export function renderQuantity(quantity: Quantity, units: UnitSystem): string {
+function renderQuantity(quantity: Quantity, units: UnitSystem): string {
   const { unit } = quantity;
   if (unit === 'count') return String(quantity.value);
   const other = units === 'us' && isUnitSymbol(unit) ? us[unit] : undefined;

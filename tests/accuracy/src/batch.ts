@@ -7,15 +7,15 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { CsvRows, generateTruckDay, setSites, type TrueEpisode } from '@gearhold/fixtures';
 import { signalNames } from '@gearhold/signals';
-import { EpisodeRows, type Provable } from './provable.ts';
+import { EpisodeRows, type RowFacts } from './provable.ts';
 
 export interface Batch {
   readonly folder: string;
   readonly readings: string;
   readonly companions: readonly string[];
   readonly truth: readonly TrueEpisode[];
-  /** Provable outcomes by check, one entry a true episode; empty where they were not asked for. */
-  readonly provable: ReadonlyMap<TrueEpisode, Readonly<Record<string, Provable>>>;
+  /** What the rows around each true episode say. */
+  readonly facts: ReadonlyMap<TrueEpisode, RowFacts>;
   readonly rows: number;
   readonly hours: number;
 }
@@ -27,19 +27,19 @@ export function makeBatch(set: string, seed: string, from: number, to: number, p
   const file = openSync(readings, 'w');
   const csv = new CsvRows(new Set(signalNames), (chunk) => writeSync(file, chunk));
   const truth: TrueEpisode[] = [];
-  const provable = new Map<TrueEpisode, Readonly<Record<string, Provable>>>();
+  const facts = new Map<TrueEpisode, RowFacts>();
   const stated: Record<string, unknown>[] = [];
   let hours = 0;
   for (let index = from; index < to; index++) {
     const kept = new EpisodeRows();
     const day = generateTruckDay(set, seed, index, (vehicleId, timeMs, driverId, values) => {
       csv.add(vehicleId, timeMs, driverId, values);
-      if (proving) kept.add(timeMs, values);
+      kept.add(timeMs, values);
     });
     hours += day.hours;
     truth.push(...day.episodes);
     if (day.stated !== null) stated.push(day.stated);
-    if (proving) for (const episode of day.episodes) provable.set(episode, kept.prove(episode, day.vehicle));
+    for (const episode of day.episodes) facts.set(episode, kept.facts(episode, day.vehicle, proving));
   }
   csv.flush();
   closeSync(file);
@@ -51,5 +51,5 @@ export function makeBatch(set: string, seed: string, from: number, to: number, p
     writeFileSync(vehicles, JSON.stringify(stated));
     companions.push('--vehicles', vehicles);
   }
-  return { folder, readings, companions, truth, provable, rows: csv.rows, hours };
+  return { folder, readings, companions, truth, facts, rows: csv.rows, hours };
 }

@@ -7,8 +7,11 @@ import type { FoundCheck } from './wire.ts';
 
 export type Agreement = 'right' | 'false-missed' | 'false-met' | 'undetermined' | 'open' | 'not-asked';
 
-/** What a sensor's resolution and one step of the simulation may take off or add, by unit. */
-const tolerance: Readonly<Record<string, number>> = { s: 0.11, '%': 0.45, 'r/min': 12, 'km/h': 0.06, m: 0.05 };
+/**
+ * What a sensor's resolution, one step of the simulation, and the unsteadiness between two samples that the contract takes
+ * as no change (creeping wanders by some tenths of a km/h) may take off or add, by unit.
+ */
+const tolerance: Readonly<Record<string, number>> = { s: 0.11, '%': 0.45, 'r/min': 12, 'km/h': 0.5, m: 0.05 };
 
 /** Truth of the check as far as this verdict's unit can say it. */
 export function truthFor(found: FoundCheck, truth: TrueCheck, episode: TrueEpisode): TrueCheck {

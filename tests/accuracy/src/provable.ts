@@ -6,7 +6,14 @@ import type { TrueEpisode, TrueVehicle } from '@gearhold/fixtures';
 import { signalCount } from '@gearhold/signals';
 import { type Bounds, enumerate, type Row, rowOf } from '../../enumerator/src/index.ts';
 
-export type Provable = Bounds['outcome'];
+export interface RowFacts {
+  /** Provable outcome by check; empty where the enumerator was not asked. */
+  readonly provable: Readonly<Record<string, Bounds['outcome']>>;
+  /** The silence of 15 s or more in which the load came or went, or null. */
+  readonly silence: { readonly startMs: number; readonly endMs: number } | null;
+}
+
+const silentMs = 15_000;
 
 const beforeMs = 150_000;
 const afterMs = 200_000;
@@ -27,7 +34,22 @@ export class EpisodeRows {
     this.#length += 1;
   }
 
-  prove(episode: TrueEpisode, vehicle: TrueVehicle): Record<string, Provable> {
+  /** What the rows say of an episode; call after the truck's last row. */
+  facts(episode: TrueEpisode, vehicle: TrueVehicle, proving: boolean): RowFacts {
+    return { provable: proving ? this.#prove(episode, vehicle) : {}, silence: this.#silence(episode.loadTransferTime) };
+  }
+
+  #silence(timeMs: number): RowFacts['silence'] {
+    let startMs = Number.NEGATIVE_INFINITY;
+    let endMs = Number.POSITIVE_INFINITY;
+    for (const at of this.#timesMs) {
+      if (at <= timeMs) startMs = Math.max(startMs, at);
+      else endMs = Math.min(endMs, at);
+    }
+    return endMs - startMs >= silentMs ? { startMs, endMs } : null;
+  }
+
+  #prove(episode: TrueEpisode, vehicle: TrueVehicle): RowFacts['provable'] {
     if (episode.kind !== 'coupling' && episode.kind !== 'uncoupling') return {};
     const bounds = enumerate(this.#around(episode), episode, undefined, {
       blindSpeedKph: null,

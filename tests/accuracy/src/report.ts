@@ -18,6 +18,8 @@ export interface SetFigures {
     readonly precision: number | null;
     readonly recall: number | null;
     readonly f1: number | null;
+    /** Without the episodes whose load came or went within a silence of 15 s or more: no row can place those. */
+    readonly f1Seen: number | null;
     /** Found and not true, in 1,000 vehicle-hours. */
     readonly falsePerThousandHours: number;
   };
@@ -35,6 +37,10 @@ export interface SetFigures {
 export function figures(set: string, about: string, seed: string, trucks: number, tally: Tally): SetFigures {
   const precision = tally.found === 0 ? null : tally.matched / tally.found;
   const recall = tally.truth === 0 ? null : tally.matched / tally.truth;
+  const seenTruth = tally.truth - tally.silentTruth;
+  const seenFound = tally.found - tally.silentFound;
+  const seenMatched = tally.matched - tally.silentMatched;
+  const f1Seen = seenTruth + seenFound === 0 ? null : (2 * seenMatched) / (seenTruth + seenFound);
   const f1 = tally.truth + tally.found === 0 ? null : (2 * tally.matched) / (tally.truth + tally.found);
   const errors = [...tally.errorsSeconds].sort((a, b) => a - b);
   const at = (share: number): number | null =>
@@ -53,6 +59,7 @@ export function figures(set: string, about: string, seed: string, trucks: number
       precision,
       recall,
       f1,
+      f1Seen,
       falsePerThousandHours: (1000 * (tally.found - tally.matched)) / tally.hours,
     },
     otherKinds: Object.fromEntries(tally.others),
@@ -71,14 +78,13 @@ const share = (value: number | null, digits = 3): string => (value === null ? '-
 const percent = (part: number, whole: number): string =>
   whole === 0 ? '-' : `${((100 * part) / whole).toFixed(part === 0 ? 0 : 1)} %`;
 
+/** A table that reads as plain text and as Markdown. */
 function lines(table: readonly (readonly string[])[]): string {
   const widths = table[0]!.map((_, column) => Math.max(...table.map((row) => row[column]!.length)));
   const line = (row: readonly string[]): string =>
-    row
-      .map((cell, i) => (i === 0 ? cell.padEnd(widths[i]!) : cell.padStart(widths[i]!)))
-      .join('  ')
-      .trimEnd();
-  return `${[line(table[0]!), widths.map((w) => '-'.repeat(w)).join('  '), ...table.slice(1).map(line)].join('\n')}\n`;
+    `| ${row.map((cell, i) => (i === 0 ? cell.padEnd(widths[i]!) : cell.padStart(widths[i]!))).join(' | ')} |`;
+  const rule = `|${widths.map((w, i) => (i === 0 ? '-'.repeat(w + 2) : `${'-'.repeat(w + 1)}:`)).join('|')}|`;
+  return `${[line(table[0]!), rule, ...table.slice(1).map(line)].join('\n')}\n`;
 }
 
 /** One line a set: episodes, transfer time, dump flag, load. */
@@ -91,6 +97,7 @@ export function episodeTable(all: readonly SetFigures[]): string {
     'precision',
     'recall',
     'F1',
+    'F1 seen',
     'error s (p95)',
     'dump wrong',
     'load wrong',
@@ -105,6 +112,7 @@ export function episodeTable(all: readonly SetFigures[]): string {
     f.episodes.f1 === null || f.episodes.truth === 0
       ? `${f.episodes.falsePerThousandHours.toFixed(1)} false/1000 h`
       : share(f.episodes.f1),
+    f.episodes.truth === 0 ? '-' : share(f.episodes.f1Seen),
     `${share(f.transferErrorSeconds.median, 1)} (${share(f.transferErrorSeconds.p95, 1)})`,
     `${f.dump.wrong} (${f.dump.unknown} open)`,
     `${f.trailerLoad.wrong} (${f.trailerLoad.unknown} open)`,

@@ -5,8 +5,8 @@
 import type { TrueEpisode } from '@gearhold/fixtures';
 import type { Stated } from './calibration.ts';
 import { agreement, covers, truthFor } from './judge-check.ts';
-import { match } from './match.ts';
-import type { Provable } from './provable.ts';
+import { match, withinMs } from './match.ts';
+import type { RowFacts } from './provable.ts';
 import type { FoundEpisode } from './wire.ts';
 
 export interface CheckTally {
@@ -47,6 +47,10 @@ export class Tally {
   truth = 0;
   found = 0;
   matched = 0;
+  /** Those of the three whose load came or went within a silence. */
+  silentTruth = 0;
+  silentFound = 0;
+  silentMatched = 0;
   /** Per kind beyond couplings and uncouplings: true, found, matched. */
   readonly others = new Map<string, { truth: number; found: number; matched: number }>();
   dumpRight = 0;
@@ -57,15 +61,11 @@ export class Tally {
   loadUnknown = 0;
   driverWrong = 0;
 
-  add(
-    truth: readonly TrueEpisode[],
-    found: readonly FoundEpisode[],
-    provable: ReadonlyMap<TrueEpisode, Readonly<Record<string, Provable>>>,
-  ): void {
+  add(truth: readonly TrueEpisode[], found: readonly FoundEpisode[], facts: ReadonlyMap<TrueEpisode, RowFacts>): void {
     const { pairs, missing, spurious } = match(truth, found);
-    for (const episode of missing) if (episode.detectable) this.#missed(episode);
-    for (const episode of spurious) this.#spurious(episode);
-    for (const pair of pairs) this.#pair(pair.truth, pair.found, provable.get(pair.truth) ?? {});
+    for (const episode of missing) if (episode.detectable) this.#missed(episode, facts.get(episode));
+    for (const episode of spurious) this.#spurious(episode, inSilence(episode, missing, facts));
+    for (const pair of pairs) this.#pair(pair.truth, pair.found, facts.get(pair.truth));
   }
 
   #other(kind: string): { truth: number; found: number; matched: number } {
@@ -74,21 +74,24 @@ export class Tally {
     return kept;
   }
 
-  #missed(episode: TrueEpisode): void {
+  #missed(episode: TrueEpisode, facts: RowFacts | undefined): void {
     if (!mainKinds.has(episode.kind)) {
       this.#other(episode.kind).truth += 1;
       return;
     }
     this.truth += 1;
-    this.#note('missing', episode.vehicleId, episode.loadTransferTime, null, describe(episode));
+    if (facts?.silence) this.silentTruth += 1;
+    const why = facts?.silence ? ', within a silence' : '';
+    this.#note('missing', episode.vehicleId, episode.loadTransferTime, null, describe(episode) + why);
   }
 
-  #spurious(episode: FoundEpisode): void {
+  #spurious(episode: FoundEpisode, silent: boolean): void {
     if (!mainKinds.has(episode.kind)) {
       this.#other(episode.kind).found += 1;
       return;
     }
     this.found += 1;
+    if (silent) this.silentFound += 1;
     this.stated.push({ confidence: episode.confidence, real: false });
     const timeMs = Date.parse(episode.loadTransferTime);
     const missed = episode.checks.filter((check) => check.outcome === 'missed').map((check) => check.check);
@@ -102,7 +105,7 @@ export class Tally {
     );
   }
 
-  #pair(truth: TrueEpisode, found: FoundEpisode, provable: Readonly<Record<string, Provable>>): void {
+  #pair(truth: TrueEpisode, found: FoundEpisode, facts: RowFacts | undefined): void {
     if (!mainKinds.has(truth.kind)) {
       const other = this.#other(truth.kind);
       other.truth += 1;
@@ -112,6 +115,11 @@ export class Tally {
       if (truth.detectable) this.truth += 1;
       this.found += 1;
       if (truth.detectable) this.matched += 1;
+      if (facts?.silence) {
+        this.silentTruth += 1;
+        this.silentFound += 1;
+        this.silentMatched += 1;
+      }
       this.stated.push({ confidence: found.confidence, real: true });
       this.errorsSeconds.push(Math.abs(Date.parse(found.loadTransferTime) - truth.loadTransferTime) / 1000);
       if (found.suspensionDumped === null) this.dumpUnknown += 1;
@@ -123,10 +131,10 @@ export class Tally {
       else this.loadWrong += 1;
       if (found.driverId !== null && found.driverId !== truth.driverId) this.driverWrong += 1;
     }
-    this.#checks(truth, found, provable);
+    this.#checks(truth, found, facts?.provable ?? {});
   }
 
-  #checks(truth: TrueEpisode, found: FoundEpisode, provable: Readonly<Record<string, Provable>>): void {
+  #checks(truth: TrueEpisode, found: FoundEpisode, provable: RowFacts['provable']): void {
     for (const check of found.checks) {
       const plain = truth.checks[check.check];
       if (plain === undefined) continue;
@@ -140,10 +148,10 @@ export class Tally {
       } else if (said === 'false-met') {
         tally.falseMet += 1;
         this.#note('false-met', truth.vehicleId, truth.loadTransferTime, check.check, detail);
-      } else if (said === 'right') tally.right += 1;
-      else if (said === 'not-asked') tally.notAsked += 1;
+      } else if (said === 'not-asked') tally.notAsked += 1;
       const asked = known.outcome === 'met' || known.outcome === 'missed';
       if (asked) tally.judged += 1;
+      if (asked && said === 'right') tally.right += 1;
       if (asked && said === 'undetermined') tally.undetermined += 1;
       const holds = covers(check, known);
       if (holds === true) tally.covered += 1;
@@ -161,7 +169,7 @@ export class Tally {
     check: string,
     trueOutcome: string,
     undetermined: boolean,
-    proven: Provable | undefined,
+    proven: string | undefined,
   ): void {
     if (proven !== 'met' && proven !== 'missed') return;
     if (trueOutcome !== proven && (trueOutcome === 'met' || trueOutcome === 'missed')) {
@@ -203,6 +211,20 @@ export class Tally {
   #note(what: Finding['what'], vehicleId: string, timeMs: number, check: string | null, detail: string): void {
     this.findings.push({ what, vehicleId, time: new Date(timeMs).toISOString(), check, detail });
   }
+}
+
+/** Whether a found episode is a true one, misplaced within the silence in which it happened. */
+function inSilence(
+  episode: FoundEpisode,
+  missing: readonly TrueEpisode[],
+  facts: ReadonlyMap<TrueEpisode, RowFacts>,
+): boolean {
+  const timeMs = Date.parse(episode.loadTransferTime);
+  return missing.some((truth) => {
+    const silence = facts.get(truth)?.silence ?? null;
+    if (silence === null || truth.kind !== episode.kind || truth.vehicleId !== episode.vehicleId) return false;
+    return timeMs >= silence.startMs - withinMs && timeMs <= silence.endMs + withinMs;
+  });
 }
 
 function describe(episode: TrueEpisode): string {

@@ -79,9 +79,16 @@ function wasDumped(scene: Scene, transfer: Transfer, fall: Fall): boolean | null
   const { bobtail } = scene.levels;
   const reference = bobtail ?? transfer.to;
   const undershoot = reference - fall.bottom > Math.max(scene.tolerance.sample, 0.35 * reference);
-  if (fall.shape === 'pulled') return undershoot ? null : false;
+  if (fall.shape === 'pulled') return undershoot || !densely(scene) ? null : false;
   if (fall.shape === 'dumped') return true;
   return undershoot ? true : null;
+}
+
+/** Whether speed and load come often enough to show that nothing was emptied before the pull. */
+function densely(scene: Scene): boolean {
+  return [scene.cadence('speedKph'), scene.cadence(scene.signal)].every(
+    (c) => c.mode === 'periodic' && c.usualMs <= 6000,
+  );
 }
 
 /** The dump's own fall: from the level before it to its bottom. */

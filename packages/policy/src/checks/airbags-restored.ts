@@ -98,17 +98,25 @@ function judge(episode: Coupling | Uncoupling, limits: SpeedLimits): Finding {
 
 /** Levels that tell exhausted from restored springs, or null where they lie too close. */
 function dumpLevels(episode: Coupling | Uncoupling, load: Samples, leavesMs: number) {
-  const before = load.values.filter((_, i) => load.times[i]! <= leavesMs && load.times[i]! >= leavesMs - 60_000);
-  if (before.length < 3) return null;
-  before.sort((a, b) => a - b);
-  // Near the bottom, but not the one sample that noise threw lowest.
-  const bottom = before[Math.floor(before.length / 10)]!;
+  const bottom = lowestHeld(load, leavesMs - 60_000);
+  if (bottom === null) return null;
   const { bobtail, noise, step } = episode.evidence.learned;
   const settled = (episode.kind === 'uncoupling' ? bobtail : null) ?? episode.levelAfter;
   if (settled === null || settled - bottom < Math.max(clearWidths * noise, clearSteps * step, load.silentBelow))
     return null;
   const way = settled - bottom;
-  return { exhausted: bottom + exhaustedShare * way, restored: bottom + restoredShare * way };
+  return { exhausted: bottom + exhaustedShare * way - 2 * noise, restored: bottom + restoredShare * way };
+}
+
+/** Lowest median of three neighbouring samples from `fromMs` on: the bottom, and not the one that noise threw lowest. */
+function lowestHeld(load: Samples, fromMs: number): number | null {
+  let lowest: number | null = null;
+  for (let i = Math.max(1, lastAtOrBefore(load, fromMs) + 2); i + 1 < load.times.length; i++) {
+    const [a, b, c] = [load.values[i - 1]!, load.values[i]!, load.values[i + 1]!];
+    const median = Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
+    lowest = Math.min(lowest ?? median, median);
+  }
+  return lowest;
 }
 
 /** Speed where the load signal, not older than `freshMs`, shows a state; 0 where it does not. A missing level is NaN. */

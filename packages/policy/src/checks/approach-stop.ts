@@ -60,7 +60,7 @@ function judge(episode: Coupling, limits: StopLimits): Finding {
   for (const room of roomForStandstill(evidence, from, Math.max(arrival.high, backing.end.low))) {
     // The standstill that follows the arrival is not a stop short of it; one that flows into it may be in part.
     const endMs = room.openEnd ? Math.min(room.endMs, arrival.high) : room.endMs;
-    if (endMs <= room.startMs || (room.openEnd && room.startMs >= arrival.low)) continue;
+    if (endMs <= room.startMs) continue;
     if (leastMetres(evidence, endMs, arrival.low) > detour * limits.withinMetres) continue;
     high = room.openStart ? null : Math.max(high ?? 0, (endMs - room.startMs) / 1000);
     if (high === null) break;
@@ -96,7 +96,9 @@ function judge(episode: Coupling, limits: StopLimits): Finding {
 }
 
 /** When the trailer was reached: as the load began to come on, or as the kingpin was home where it came at another time. */
-function arrivalOf({ end, best }: BackingWindow, contact: Interval): Interval {
+function arrivalOf({ end, best, mayHaveCreptOn }: BackingWindow, contact: Interval): Interval {
+  // Where it may have crept on, it arrived somewhere between.
+  if (contact.low > end.high && mayHaveCreptOn) return { low: end.low, high: contact.high, best: contact.best };
   if (contact.low > end.high) return end;
   // A load that came on before the last run began was not this trailer's first touch.
   return contact.high < best.startMs

@@ -36,6 +36,9 @@ function judge(episode: Coupling, limits: Limits & { readonly minSeconds: number
   if (samplesOf(episode.evidence, 'speedKph').times.length === 0) return cannotJudge(limits, 'speed was not reported');
   if (seated === null) return cannotJudge(limits, 'the readings do not show when the kingpin was home');
   if (departure === null) return cannotJudge(limits, 'the readings end before the truck left with the trailer');
+  if (departure.low < episode.loadTransferTime.low) {
+    return cannotJudge(limits, 'the readings do not show in which order the load came on and the truck left');
+  }
   const lastTug = tugs.at(-1) ?? seated;
   // What looked like a tug test need not have been one: for the upper bound all standing since the arrival counts.
   const from = {

@@ -44,7 +44,10 @@ function judge(episode: Coupling, limits: Limits & { readonly minSeconds: number
   if (speed.times.length === 0) return cannotJudge(limits, 'speed was not reported');
   if (seated === null) return cannotJudge(limits, 'the readings do not show when the kingpin was home');
   if (departure === null) return cannotJudge(limits, 'the readings end before the truck left with the trailer');
-  const trip = speed.times.find((time, i) => time > departure.low && speed.values[i]! >= limits.tripKph) ?? null;
+  const trip =
+    speed.times.find(
+      (time, i) => time > Math.max(departure.low, episode.loadTransferTime.high) && speed.values[i]! >= limits.tripKph,
+    ) ?? null;
   const endMs = trip ?? speed.times.at(-1)!;
   const { low, high } = standTotal(episode.evidence, episode.loadSignal, seated, {
     low: endMs,

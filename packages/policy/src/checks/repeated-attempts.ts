@@ -8,7 +8,7 @@
 import type { Coupling, Run } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
-import { type Samples, samplesOf } from '../evidence/samples.ts';
+import { type Samples, samplesOf, valueAt } from '../evidence/samples.ts';
 import { measuredBetween } from '../verdict.ts';
 
 /** Share of the later rise that a try puts on at least, and noise widths and steps that it stands out by. */
@@ -89,6 +89,8 @@ function judge(
 
 /** Whether load surely came on during a run, two samples long, and was gone again before the last approach. */
 function putLoadOn(load: Samples, run: Run, untilMs: number, before: number, enough: number): boolean {
+  // A tractor that came with a load on brought its last trailer: that is no try.
+  if (!(valueAt(load, run.start.low) < before + enough / 2)) return false;
   let on = -1;
   for (let i = 0; i + 1 < load.times.length && load.times[i + 1]! <= untilMs; i++) {
     if (load.times[i]! < run.start.high) continue;

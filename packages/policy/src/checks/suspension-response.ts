@@ -16,8 +16,10 @@ import { measuredBetween } from '../verdict.ts';
 /** A rise of fewer noise widths or steps than this shows no onset. */
 const clearWidths = 6;
 const clearSteps = 3;
-/** Samples after the arrival that must show the level unchanged before an onset is called late. */
-const leastUnchanged = 3;
+/** Samples after the arrival that must show no load before an onset is called late, and the share of the rise that shows. */
+const leastUnchanged = 10;
+const unchangedShare = 0.01;
+const beforeMs = 30_000;
 
 export const suspensionResponse = defineCheck({
   name: 'suspension-response',
@@ -58,7 +60,7 @@ function judge(episode: Coupling, limits: Limits & { readonly graceSeconds: numb
   const came = contact.high <= home.low;
   const graceOver = home.high + limits.graceSeconds * 1000;
   const proven =
-    episode.suspensionDumped === false && !backing.mayHaveCreptOn && staysUnchanged(episode, graceOver, before);
+    episode.suspensionDumped === false && !backing.mayHaveCreptOn && staysUnchanged(episode, graceOver, before, after);
   const late = contact.low > graceOver && proven;
   const lateBy = { value: Math.max(0, Math.round((contact.best - home.best) / 1000)), unit: 's' };
   return found({
@@ -80,13 +82,25 @@ function judge(episode: Coupling, limits: Limits & { readonly graceSeconds: numb
   });
 }
 
-/** Whether the samples between grace and onset really show the level of before, and not a part of the load in the noise. */
-function staysUnchanged(episode: Coupling, fromMs: number, before: number): boolean {
+/**
+ * Whether the samples between grace and onset really show the level of before, and not a part of the load in the noise: their
+ * mean, with what noise leaves open, lies within a small share of the later rise.
+ */
+function staysUnchanged(episode: Coupling, fromMs: number, before: number, after: number): boolean {
   const load = samplesOf(episode.evidence, episode.loadSignal);
   const contact = episode.milestones.contactTime!;
   const between = load.values.filter((_, i) => load.times[i]! >= fromMs && load.times[i]! <= contact.low);
   if (between.length < leastUnchanged) return false;
-  between.sort((a, b) => a - b);
+  const approach = episode.milestones.approachTime!;
+  const earlier = load.values.filter(
+    (_, i) => load.times[i]! >= approach.low - beforeMs && load.times[i]! <= approach.low,
+  );
+  const bare = earlier.length === 0 ? before : Math.min(before, meanOf(earlier));
   const { noise, step } = episode.evidence.learned;
-  return between[between.length >> 1]! - before <= Math.max(1.5 * noise, step, load.silentBelow);
+  const open = (2 * noise) / Math.sqrt(between.length) + load.silentBelow;
+  return meanOf(between) - bare + open <= Math.max(unchangedShare * (after - before), step);
+}
+
+function meanOf(levels: readonly number[]): number {
+  return levels.reduce((sum, level) => sum + level, 0) / levels.length;
 }

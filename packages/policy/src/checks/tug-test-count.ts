@@ -7,6 +7,7 @@
 import type { Coupling } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
+import { backingWindow } from '../evidence/backing-window.ts';
 import { fewestPulls, mostPulls } from '../evidence/torque-pulls.ts';
 import { measuredBetween } from '../verdict.ts';
 
@@ -54,7 +55,9 @@ function judge(
   const endMs = Math.min(seated.high + withinMs, departure?.low ?? Number.POSITIVE_INFINITY);
   const sureEnd = Math.min(seated.low + withinMs, departure?.low ?? Number.POSITIVE_INFINITY);
   low = Math.max(low, fewestPulls(episode.evidence, { startMs: seated.high, endMs: sureEnd }));
-  const seen = mostPulls(episode.evidence, { startMs: seated.low, endMs });
+  // Where the truck may have crept on, the time may have begun, and the pulls come, later.
+  const unsure = backingWindow(episode)?.mayHaveCreptOn !== false;
+  const seen = unsure ? null : mostPulls(episode.evidence, { startMs: seated.low, endMs });
   const high = seen === null ? null : Math.max(seen, possible, low);
   return found({
     measured: measuredBetween(Math.max(possible, low), low, high, 'count'),
@@ -66,8 +69,9 @@ function judge(
       {
         met: '{measured} tug tests within {time} of the kingpin being home {sure}; {asked} are asked.',
         missed: '{measured} tug tests within {time} of the kingpin being home {sure}; {asked} are asked.',
-        undetermined:
-          seen === null
+        undetermined: unsure
+          ? 'the readings do not show when the kingpin was home; {measured} tug tests were seen, {asked} are asked.'
+          : seen === null
             ? 'torque was not reported at least once a second, so that a tug test may have gone unseen; {measured} were seen, {asked} are asked.'
             : 'what was seen may or may not have been a tug test: {measured} {sure}, {asked} are asked.',
       },

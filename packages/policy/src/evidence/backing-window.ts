@@ -7,7 +7,14 @@
  */
 import type { Attempt, Coupling, Evidence, Interval, Run } from '@gearhold/episodes';
 import { samplesOf, valueAt } from './samples.ts';
-import { contradicts, isHeld, type LoadSignal, roomForStandstill, type Stretch, sureStandstills } from './standing.ts';
+import {
+  contradicts,
+  type LoadSignal,
+  roomForStandstill,
+  type Stretch,
+  surelyStopped,
+  sureStandstills,
+} from './standing.ts';
 import { leastMetres, mostMetres } from './travel.ts';
 
 export interface BackingWindow {
@@ -38,13 +45,14 @@ export function backingWindow(episode: Coupling | Attempt): BackingWindow | null
   const last = lastBacking(episode, approach);
   const end = runEnd(episode, last);
   if (end === null || end.high <= approach.low) return null;
-  const creptTo = lastCreeping(episode, last);
+  const unseen = last === null ? [] : unseenReversing(episode, last);
+  // Standing in between makes the unseen reversing a run of its own, and nothing is sure of its start.
+  const creeps = last === null || unseen.some((time) => time - last.end.low >= endsRunMs);
   const possible = {
     startMs: earliestStart(evidence, loadSignal, approach, end),
-    endMs: Math.max(end.high, creptTo ?? end.high),
+    endMs: Math.max(end.high, ...unseen),
   };
   const sureStart = latestStart(evidence, loadSignal, approach, end, last);
-  const creeps = last === null || creptTo !== null;
   return {
     end,
     mayHaveCreptOn: creeps,
@@ -77,23 +85,18 @@ function runEnd(episode: Coupling | Attempt, last: Run | null): Interval | null 
 }
 
 /**
- * Until when the vehicle may have crept on after the last visible reversing, too slow for its speed sensor, until the load
- * came on; null where it surely did not. Where it did, that creeping is the last run, and nothing is sure of its start.
+ * When, after the last visible reversing and until half of the load is on, the vehicle may have reversed unseen, too slow
+ * for its speed sensor: wherever it is not surely stopped and no signal speaks against reverse.
  */
-function lastCreeping(episode: Coupling | Attempt, last: Run | null): number | null {
-  if (last === null) return null;
-  const contact = episode.milestones.contactTime ?? episode.loadTransferTime;
-  if (contact.high - last.end.low < endsRunMs) return null;
-  const speed = samplesOf(episode.evidence, 'speedKph');
-  const gear = samplesOf(episode.evidence, 'gear');
-  let until: number | null = null;
-  for (let i = 0; i < speed.times.length; i++) {
-    const time = speed.times[i]!;
-    if (time < last.end.high || time > contact.high || isHeld(episode.evidence, time)) continue;
-    if (valueAt(gear, time) >= 0) continue;
-    until = Math.min(contact.high, speed.times[i + 1] ?? time);
-  }
-  return until;
+function unseenReversing(episode: Coupling | Attempt, last: Run): number[] {
+  const { evidence, milestones, loadTransferTime: transfer } = episode;
+  const until = Math.max(milestones.contactTime?.high ?? transfer.low, transfer.low);
+  const speed = samplesOf(evidence, 'speedKph');
+  const gear = samplesOf(evidence, 'gear');
+  return speed.times.filter((time, i) => {
+    if (time < last.end.high || time > until || surelyStopped(evidence, speed, i)) return false;
+    return !(valueAt(gear, time) >= 0);
+  });
 }
 
 /** Earliest start that the samples leave room for: back over whatever surely ended no run. */

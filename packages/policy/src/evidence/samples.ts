@@ -84,7 +84,7 @@ export function valueAt(samples: Samples, timeMs: number): number {
 }
 
 /** 1 for a row that is a stale copy of the row before. */
-export function staleRows(track: Track): Uint8Array {
+function staleRows(track: Track): Uint8Array {
   const stale = new Uint8Array(track.length);
   const columns = signalNames.map((name) => track.column(name)).filter((column) => column !== null);
   const speed = track.column('speedKph');

@@ -24,7 +24,7 @@ export interface Room extends Stretch {
 }
 
 /** Longest ramp between standing and the blind speed, ms (contract). */
-export const rampMs = 2000;
+const rampMs = 2000;
 const samePositionMetres = 10;
 /** Change of torque that shows the driveline working, % of reference torque (assumed: three steps of the bus signal). */
 const torqueMovesPct = 3;
@@ -34,7 +34,7 @@ const positionMovesMetres = 10;
 export type LoadSignal = Episode['loadSignal'];
 
 /** Whether something holds the vehicle at an instant: parking brake, neutral or brake pedal, by what stands there. */
-export function isHeld(evidence: Evidence, timeMs: number): boolean {
+function isHeld(evidence: Evidence, timeMs: number): boolean {
   return (
     isParked(evidence, timeMs) ||
     valueAt(samplesOf(evidence, 'gear'), timeMs) === 0 ||
@@ -43,12 +43,27 @@ export function isHeld(evidence: Evidence, timeMs: number): boolean {
 }
 
 /** Whether the parking brake is applied at an instant, by what stands there. */
-export function isParked(evidence: Evidence, timeMs: number): boolean {
+function isParked(evidence: Evidence, timeMs: number): boolean {
   return valueAt(samplesOf(evidence, 'parkingBrake'), timeMs) === 1;
 }
 
+/**
+ * Whether the vehicle, reading 0 at sample `i`, has stopped: parked, or held for as long as a brake pedal or neutral may take to
+ * bring it to rest from below the blind speed.
+ */
+export function surelyStopped(evidence: Evidence, speed: Samples, i: number): boolean {
+  const time = speed.times[i]!;
+  if (speed.values[i] !== 0) return false;
+  if (isParked(evidence, time)) return true;
+  for (let j = i; j >= 0 && speed.values[j] === 0 && isHeld(evidence, speed.times[j]!); j--) {
+    if (time - speed.times[j]! >= rampMs) return true;
+    if (j > 0 && speed.times[j]! - speed.times[j - 1]! > speed.standsMs) return false;
+  }
+  return false;
+}
+
 /** Whether a speed reading shows movement whatever the source kept silent. */
-export function surelyMoves(speed: Samples, i: number): boolean {
+function surelyMoves(speed: Samples, i: number): boolean {
   return speed.values[i]! > speed.silentBelow;
 }
 

@@ -7,7 +7,7 @@
  */
 import type { Evidence } from '@gearhold/episodes';
 import { lastAtOrBefore, type Samples, samplesOf } from './samples.ts';
-import { isHeld, isParked, rampMs } from './standing.ts';
+import { surelyStopped } from './standing.ts';
 
 /** Fastest that a tractor gathers speed, and loses it, m/s2 (common practice, on the generous side). */
 const launchMps2 = 2;
@@ -70,17 +70,6 @@ function fastestKph(evidence: Evidence, speed: Samples, i: number): number {
   if (gap > speed.standsMs || (gap > speed.proofGapMs && Math.max(a, b) > 0)) {
     return Math.max(a, b, blind) + (launchMps2 / mps) * (gap / 1000);
   }
-  if (a === 0 && b === 0) return surelyStopped(evidence, speed, i) ? 0 : blind;
+  if (a === 0 && b === 0) return surelyStopped(evidence, speed, i) && surelyStopped(evidence, speed, i + 1) ? 0 : blind;
   return Math.max(a, b, blind) + speed.silentBelow;
-}
-
-/** Whether the vehicle, reading 0 at sample `i` and the next, is held there and past the ramp that a brake pedal takes. */
-function surelyStopped(evidence: Evidence, speed: Samples, i: number): boolean {
-  const from = speed.times[i]!;
-  const to = speed.times[i + 1]!;
-  if (isParked(evidence, from) && isParked(evidence, to)) return true;
-  if (!isHeld(evidence, from) || !isHeld(evidence, to)) return false;
-  let first = i;
-  while (first > 0 && speed.values[first - 1] === 0 && from - speed.times[first]! < rampMs) first -= 1;
-  return from - speed.times[first]! >= rampMs;
 }

@@ -19,7 +19,7 @@ import type { SignalName } from '@gearhold/signals';
 export type Row = { readonly t: number } & { readonly [S in SignalName]?: number };
 
 /** 2026-03-02T06:00:00Z. */
-export const dayMs = 1_772_431_200_000;
+const dayMs = 1_772_431_200_000;
 
 export const at = (t: number): number => dayMs + t * 1000;
 

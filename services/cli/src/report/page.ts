@@ -123,7 +123,7 @@ class ReportPage {
     const site = episode.siteId === null ? undefined : this.#sites.get(episode.siteId);
     const { date, time } = zoneTime(episode.loadTransferTime, site?.zone);
     const place = episode.siteId === null ? [] : [printable(site?.name ?? episode.siteId, 40)];
-    const tag = check.urgency === 'urgent' ? 'URGENT. ' : check.urgency === 'today' ? 'Today. ' : '';
+    const tag = check.urgency === 'urgent' ? 'URGENT. ' : check.urgency === 'today' ? 'See to it today. ' : '';
     const said = wrap(`${tag}${sentence(check, units === 'us' ? 'us' : 'si')}`, width).map(paint.strong);
     const solid = new RegExp(`${this.#ink.solid}+`, 'g');
     const drawn = checkBar(check, units, Math.min(width, widestBar), this.#ink) ?? [];

@@ -1,0 +1,42 @@
+/**
+ * What the rows around one true episode allow, check by check: the slow, simple witness that decides which verdicts are
+ * provable. It knows the contract's rules and the rows, nothing of how the checks come to theirs.
+ */
+import { approachStop } from './approach-stop.ts';
+import { backingAboveIdle } from './backing-above-idle.ts';
+import { gearHoldPause } from './gear-hold-pause.ts';
+import { parkingBrakeSet } from './parking-brake-set.ts';
+import { type Bounds, builtInLimits, type Known, type Limits, type Row, type TrueAnchor } from './row.ts';
+import { View } from './series.ts';
+import { suspensionResponse } from './suspension-response.ts';
+import { tugTestCount } from './tug-test-count.ts';
+
+/**
+ * Bounds of `measured` and the provable outcome of each check that the kind of episode has; none for other kinds than
+ * couplings and uncouplings.
+ *
+ * @param rows rows of one vehicle in strictly increasing time, from at least 2 min before the episode's start to 3 min
+ *   after its end where the input has them
+ */
+export function enumerate(
+  rows: readonly Row[],
+  episode: TrueAnchor,
+  limits: Limits = builtInLimits,
+  known: Known = { blindSpeedKph: null, releasedPedalPct: null },
+): Record<string, Bounds> {
+  const view = new View(rows, known);
+  if (episode.kind === 'uncoupling') {
+    return {
+      'gear-hold-pause': gearHoldPause(view, episode, limits.gearHoldPause),
+      'parking-brake-set': parkingBrakeSet(view, episode),
+    };
+  }
+  if (episode.kind !== 'coupling') return {};
+  return {
+    'backing-above-idle': backingAboveIdle(view, episode, limits.backingAboveIdle),
+    'approach-stop': approachStop(view, episode, limits.approachStop),
+    'suspension-response': suspensionResponse(view, episode),
+    'tug-test-count': tugTestCount(view, episode, limits.tugTestCount),
+    'parking-brake-set': parkingBrakeSet(view, episode),
+  };
+}

@@ -1,0 +1,11 @@
+export { enumerate } from './enumerate.ts';
+export {
+  type Bounds,
+  builtInLimits,
+  type Known,
+  type Limits,
+  type Outcome,
+  type Row,
+  rowOf,
+  type TrueAnchor,
+} from './row.ts';
