@@ -6,7 +6,7 @@
  * intervals; a change-only signal never does, except in heartbeats, which repeat everything. And a change-only signal is
  * absent from many of the vehicle's rows.
  */
-import { type SignalName, signalCount, signalIndex } from '@gearhold/signals';
+import { type SignalName, signalCount, signalIndex, signalNames } from '@gearhold/signals';
 import type { Cadence } from '../evidence.ts';
 
 const ringSize = 31;
@@ -31,6 +31,8 @@ export class CadenceLearner {
   readonly #rowRing = new Float64Array(ringSize);
   #rowRingCount = 0;
   #lastRowTime = Number.NaN;
+  #kept: ((signal: SignalName) => Cadence) | null = null;
+  #keptAt = 0;
 
   /** Takes note of one row; times strictly increase. */
   observe(timeMs: number, values: Float64Array, offset: number): void {
@@ -104,12 +106,16 @@ export class CadenceLearner {
     return Array.from(this.#rowRing.subarray(0, count)).sort((a, b) => a - b)[count >> 1];
   }
 
-  /** Cadence of every signal as it is known now, for an episode to keep. */
+  /** Cadence of every signal as it is known now, for an episode to keep. Worked out anew once enough rows more were seen. */
   snapshot(): (signal: SignalName) => Cadence {
-    const known = new Map<SignalName, Cadence>();
-    const all = Object.keys(signalIndex) as SignalName[];
-    for (const name of all) known.set(name, this.of(name));
-    return (signal) => known.get(signal)!;
+    const wanted = this.#observed < denseRows ? 16 : 64;
+    if (this.#kept === null || this.#observed - this.#keptAt >= wanted) {
+      const known = new Map<SignalName, Cadence>();
+      for (const name of signalNames) known.set(name, this.of(name));
+      this.#kept = (signal) => known.get(signal)!;
+      this.#keptAt = this.#observed;
+    }
+    return this.#kept;
   }
 }
 

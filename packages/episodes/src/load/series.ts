@@ -6,8 +6,9 @@
  * outliers and leaves every step where it is; where samples are sparse each stands for itself.
  */
 import type { SignalName } from '@gearhold/signals';
-import type { Track } from '../evidence.ts';
+import type { Cadence, Track } from '../evidence.ts';
 import { medianInPlace } from '../statistics/robust.ts';
+import { standingValues } from '../track/standing-values.ts';
 
 const denseMs = 2500;
 
@@ -25,8 +26,9 @@ export class LoadSeries {
   /** Row of the track that each sample came from. */
   readonly rows: Int32Array;
 
-  constructor(track: Track, signal: SignalName) {
-    const column = track.column(signal);
+  /** A change-only source says by its silence that nothing changed: its value stands at every row of the vehicle. */
+  constructor(track: Track, signal: SignalName, cadence: Cadence) {
+    const column = cadence.mode === 'change-only' ? standingValues(track, signal, cadence) : track.column(signal);
     const times = track.timesMs;
     let count = 0;
     if (column !== null) for (let row = 0; row < column.length; row++) if (!Number.isNaN(column[row])) count += 1;

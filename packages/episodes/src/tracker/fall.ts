@@ -55,7 +55,9 @@ export function shapeOfFall(scene: Scene, transfer: Transfer): Fall {
   if (pull !== null && transfer.onset.high >= pull.start.low - 500 && transfer.onset.low <= pull.end.high + slack) {
     // Onset while it moved, or at most a sample away: pulled, unless all of the fall was over before the wheels turned.
     const fallen = shareFallenBy(series, transfer, pull.start.low);
-    if (fallen < 0.5 && !freedOnly(scene, transfer, pull, bottom)) return { shape: 'pulled', bottom, pull };
+    // By a few seconds after it the load must be on its way: else the move was an earlier nudge, and the fall is its own.
+    const begun = shareFallenBy(series, transfer, pull.end.high + slack + 3000) >= 0.15;
+    if (fallen < 0.5 && begun && !freedOnly(scene, transfer, pull, bottom)) return { shape: 'pulled', bottom, pull };
   }
   const seconds = secondsOfChange(scene, transfer);
   return { shape: seconds <= quickSeconds ? 'dumped' : 'slow', bottom, pull: next };

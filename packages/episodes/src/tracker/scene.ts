@@ -44,7 +44,7 @@ export interface SceneInputs {
 
 export function setScene(inputs: SceneInputs): Scene {
   const { track, signal, cadence } = inputs;
-  const series = new LoadSeries(track, signal);
+  const series = new LoadSeries(track, signal, cadence(signal));
   const limits = tolerance(signal, inputs.noise, inputs.step);
   const columns = markCreeping(track, motionColumns(track, cadence), movingRows(track.length, series, limits.sample));
   const runs = findRuns(track, columns, inputs.blindSpeedKph);

@@ -91,7 +91,7 @@ function placeOnset(scene: Scene, from: number, to: number, first: number, sampl
   let still = sample;
   while (still > first && sign * (series.smooth[still] - from) > left) still -= 1;
   let lean = still;
-  while (lean > first && sign * (series.smooth[lean] - from) > 0.3 * left) lean -= 1;
+  while (lean > first && lean > still - 3 && sign * (series.smooth[lean] - from) > 0.3 * left) lean -= 1;
   const low = series.times[lean];
   const high = series.times[Math.min(still + 1, series.length - 1)];
   return interval(low, high, series.times[still] + 0.3 * (high - series.times[still]));
