@@ -12,7 +12,7 @@ import { lastAtOrBefore, type Samples, samplesOf, valueAt } from '../evidence/sa
 import { measuredBetween } from '../verdict.ts';
 
 /** Share of the way back up to the settled level below which the springs are surely exhausted, and above which not. */
-const exhaustedShare = 0.25;
+const exhaustedShare = 0.2;
 const restoredShare = 0.6;
 /** Fewer noise widths or steps between bottom and settled level than this tell nothing. */
 const clearWidths = 8;
@@ -64,11 +64,11 @@ function judge(episode: Coupling | Uncoupling, limits: SpeedLimits): Finding {
   const sustainedMs = limits.sustainedSeconds * 1000;
   const proven = provenHeld(
     evidence,
-    whileLoad(speed, load, load.proofGapMs, (p) => p <= levels.exhausted),
+    whileLoad(speed, load, load.proofGapMs, (level, next) => level <= levels.exhausted && next <= levels.exhausted),
     window,
     sustainedMs,
   );
-  const mayBe = whileLoad(speed, load, load.standsMs, (p) => !(p >= levels.restored));
+  const mayBe = whileLoad(speed, load, load.standsMs, (level) => !(level >= levels.restored));
   const restored = valueAt(load, end) >= levels.restored;
   const possible = restored ? possiblyHeld(mayBe, window, sustainedMs, speed.standsMs) : null;
   const low = Math.max(0, proven?.level ?? 0);
@@ -119,12 +119,22 @@ function lowestHeld(load: Samples, fromMs: number): number | null {
   return lowest;
 }
 
-/** Speed where the load signal, not older than `freshMs`, shows a state; 0 where it does not. A missing level is NaN. */
-function whileLoad(speed: Samples, load: Samples, freshMs: number, holds: (level: number) => boolean): Samples {
+/**
+ * Speed where the load signal shows a state, 0 where it does not. The state is asked of the level last reported and of the one
+ * reported next, each not further than `nearMs`; a missing level is NaN.
+ */
+function whileLoad(
+  speed: Samples,
+  load: Samples,
+  nearMs: number,
+  holds: (level: number, next: number) => boolean,
+): Samples {
   const values = speed.values.map((value, i) => {
-    const last = lastAtOrBefore(load, speed.times[i]!);
-    const fresh = last >= 0 && speed.times[i]! - load.times[last]! <= freshMs;
-    return holds(fresh ? load.values[last]! : Number.NaN) ? value : 0;
+    const time = speed.times[i]!;
+    const last = lastAtOrBefore(load, time);
+    const next = load.times[last] === time ? last : last + 1;
+    const near = (j: number) => (Math.abs(load.times[j]! - time) <= nearMs ? load.values[j]! : Number.NaN);
+    return holds(near(last), near(next)) ? value : 0;
   });
   return { ...speed, values };
 }

@@ -176,6 +176,19 @@ describe('gear-hold pause after a dump', () => {
     expect(ask('gear-hold-pause', dumped(45)).outcome).toBe('missed');
   });
 
+  it('proves nothing where a short pull before the dump makes the whole standstill count, kindly read', () => {
+    const rows = dumping(45).map((row) => (row.t === 10 ? { ...row, speedKph: 2, gear: 1, parkingBrake: 0 } : row));
+    const times = { stand: 0, dump: 30, pull: 45.5, release: 30, transfer: 25, clear: 53 };
+    const check = ask('gear-hold-pause', uncouplingOf(rows, times));
+    expect(check).toMatchObject({ outcome: 'undetermined', measured: { low: 14 } });
+    expect(check.measured!.high).toBeGreaterThanOrEqual(35);
+  });
+
+  it('proves nothing where the load was off before, and the tractor backed under again', () => {
+    const rows = leaving({ hold: 0 }).map((row) => (row.t > 10 && row.t < 25 ? { ...row, suspensionKpa: 60 } : row));
+    expect(ask('gear-hold-pause', uncouplingOf(rows, times({ hold: 0 }))).outcome).toBe('undetermined');
+  });
+
   it('proves nothing where the data cannot say whether there was a dump', () => {
     const unclear = dumped(65, { suspensionDumped: null });
     expect(ask('gear-hold-pause', unclear)).toMatchObject({ outcome: 'undetermined', measured: { low: 0 } });

@@ -8,6 +8,7 @@
 import { secondsBetween, type Uncoupling } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits, notAsked } from '../check.ts';
+import { offBefore, sinceFreeingPull } from '../evidence/earlier-pause.ts';
 import { loadBegunOff, loadLastOnMs } from '../evidence/load-fall.ts';
 import { leastSinceRelease, mostSinceRelease, type Pull } from '../evidence/pull-travel.ts';
 import { lastAtOrBefore, samplesOf } from '../evidence/samples.ts';
@@ -80,7 +81,7 @@ function judge(episode: Uncoupling, limits: PauseLimits): Finding {
   const pull: Pull = { pullOut, release };
   const before = pauseBeforePull(episode, pull);
   const after = pauseAfterPull(episode, pull, limits);
-  const pause = longerOf(before, after);
+  const pause = longerOf(longerOf(before, after), pauseOfAnotherReading(episode, pull, limits));
   const measured = measuredBetween(pause.best, pause.low, pause.high, 's');
   const cutOff = !episode.closed && clear === null;
   const window = pause.window ?? { startMs: pullOut.best, endMs: clear?.best ?? episode.endTime };
@@ -126,6 +127,15 @@ function pauseBeforePull(episode: Uncoupling, { pullOut }: Pull): Pause {
     best,
     window: { startMs: dump.best, endMs: pullOut.best },
   };
+}
+
+/** What another course of events, or a kinder reading of the contract, would count: for the upper bound only. */
+function pauseOfAnotherReading(episode: Uncoupling, pull: Pull, limits: PauseLimits): Pause {
+  const off = offBefore(episode, pull);
+  const counts = episode.suspensionDumped === true && limits.dumpedPause === 'either';
+  const freed = counts ? sinceFreeingPull(episode, pull) : null;
+  const since = Math.min(off ?? Number.POSITIVE_INFINITY, freed ?? Number.POSITIVE_INFINITY);
+  return { ...noPause, high: Math.max(0, (pull.pullOut.high - since) / 1000) };
 }
 
 /** Pause (b): a standstill after the pull, the frame still under the nose. */

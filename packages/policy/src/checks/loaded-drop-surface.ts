@@ -2,9 +2,22 @@
  * Loaded drop surface: a loaded trailer is left only where the sites file says that the ground bears it. Yes or no; nothing
  * is inferred of the ground.
  */
+import type { Uncoupling } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, notAsked } from '../check.ts';
 import { measuredBetween } from '../verdict.ts';
+
+/** Shares of a full kingpin load from which a trailer is called so (contract), and what learned levels leave open. */
+const leastShare = { part: 0.4, loaded: 0.7 } as const;
+const openShare = 0.05;
+
+/** Whether the load lies past a share whatever noise and learning leave open. */
+function surelyPast({ levelBefore, evidence }: Uncoupling, share: number): boolean {
+  const { bobtail, loaded, noise, step } = evidence.learned;
+  if (levelBefore === null || bobtail === null || loaded === null || loaded <= bobtail) return false;
+  const open = openShare + Math.max(noise, step) / (loaded - bobtail);
+  return (levelBefore - bobtail) / (loaded - bobtail) - open > share;
+}
 
 export const loadedDropSurface = defineCheck({
   name: 'loaded-drop-surface',
@@ -34,6 +47,9 @@ export const loadedDropSurface = defineCheck({
     if (bears === undefined)
       return cannotJudge(limits, 'the sites file does not say whether the ground bears a loaded trailer');
     if (load === 'unknown' && !bears) return cannotJudge(limits, 'it is not known whether the trailer was loaded');
+    if (!bears && !surelyPast(episode, leastShare[limits.fromLoad])) {
+      return cannotJudge(limits, 'the load lies too near the limit to say that the trailer was loaded');
+    }
     const answer = bears ? 1 : 0;
     return found({
       measured: measuredBetween(answer, answer, answer, '0/1'),

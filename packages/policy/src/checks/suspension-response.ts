@@ -16,7 +16,7 @@ import { measuredBetween } from '../verdict.ts';
 /** A rise of fewer noise widths or steps than this shows no onset. */
 const clearWidths = 6;
 const clearSteps = 3;
-/** Samples after the arrival that must show no load before an onset is called late, and the share of the rise that shows. */
+/** Samples before the approach, and after the arrival, that must agree before an onset is called late; within which share. */
 const leastUnchanged = 10;
 const unchangedShare = 0.01;
 const beforeMs = 30_000;
@@ -95,10 +95,11 @@ function staysUnchanged(episode: Coupling, fromMs: number, before: number, after
   const earlier = load.values.filter(
     (_, i) => load.times[i]! >= approach.low - beforeMs && load.times[i]! <= approach.low,
   );
-  const bare = earlier.length === 0 ? before : Math.min(before, meanOf(earlier));
-  const { noise, step } = episode.evidence.learned;
-  const open = (2 * noise) / Math.sqrt(between.length) + load.silentBelow;
-  return meanOf(between) - bare + open <= Math.max(unchangedShare * (after - before), step);
+  if (earlier.length < leastUnchanged) return false;
+  const bare = Math.min(before, meanOf(earlier));
+  const spread = Math.sqrt(1 / between.length + 1 / earlier.length);
+  const open = 2 * episode.evidence.learned.noise * spread + load.silentBelow;
+  return meanOf(between) - bare + open <= unchangedShare * (after - before);
 }
 
 function meanOf(levels: readonly number[]): number {

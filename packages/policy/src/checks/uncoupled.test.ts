@@ -105,11 +105,14 @@ describe('ground under a loaded trailer', () => {
     circle: { latitude: 0, longitude: 0, radiusM: 100 },
     ...(bearsLoadedTrailer !== undefined && { bearsLoadedTrailer }),
   });
-  const left = (trailerLoad: 'empty' | 'part' | 'loaded' | 'unknown') =>
+  const left = (
+    trailerLoad: 'empty' | 'part' | 'loaded' | 'unknown',
+    levelBefore = trailerLoad === 'part' ? 260 : 420,
+  ) =>
     uncouplingOf(
       drive([stand, pull, { ...pull, seconds: 20, kpa: 60 }]),
       { pull: 60, release: 62, transfer: 62, clear: 70 },
-      { trailerLoad },
+      { trailerLoad, levelBefore },
     );
   const on = (load: Parameters<typeof left>[0], where: ReturnType<typeof site> | null, change = {}) =>
     ask('loaded-drop-surface', left(load), change, { site: where, vehicle: null });
@@ -127,6 +130,11 @@ describe('ground under a loaded trailer', () => {
     expect(on('loaded', null).outcome).toBe('undetermined');
     expect(on('loaded', site()).outcome).toBe('undetermined');
     expect(on('unknown', site(false)).outcome).toBe('undetermined');
+  });
+
+  it('is unknown where the load lies near the limit of loaded', () => {
+    const near = left('loaded', 325);
+    expect(ask('loaded-drop-surface', near, {}, { site: site(false), vehicle: null }).outcome).toBe('undetermined');
   });
 
   it('is asked of a part load only where the policy says so', () => {

@@ -24,7 +24,7 @@ export interface Room extends Stretch {
 }
 
 /** Longest ramp between standing and the blind speed, ms (contract). */
-const rampMs = 2000;
+export const rampMs = 2000;
 const samePositionMetres = 10;
 /** Change of torque that shows the driveline working, % of reference torque (assumed: three steps of the bus signal). */
 const torqueMovesPct = 3;
