@@ -12,6 +12,8 @@ import { leastMetres, mostMetres, seconds, stands } from './stands.ts';
 const plateMetres = 2.5;
 /** Positions scatter by so much. */
 const placeMetres = 10;
+/** What the sum over many cells may be off by. */
+const roundingMetres = 1e-6;
 
 export function approachStop(view: View, episode: TrueAnchor, limits: Limits['approachStop']): Bounds {
   if (view.series('speedKph') === null) return unknownBounds;
@@ -24,7 +26,7 @@ export function approachStop(view: View, episode: TrueAnchor, limits: Limits['ap
   for (const stand of stands(approach.proven, 'fastest')) {
     if (stand.toMs > reachedLow) break;
     const metres = mostMetres(approach.proven, stand.toMs, reachedHigh);
-    if (metres <= limits.withinMetres) low = Math.max(low, seconds(stand));
+    if (metres <= limits.withinMetres + roundingMetres) low = Math.max(low, seconds(stand));
   }
   let high = 0;
   for (const stand of stands(approach.possible, 'slowest')) {
@@ -32,7 +34,7 @@ export function approachStop(view: View, episode: TrueAnchor, limits: Limits['ap
     const toMs = Math.min(stand.toMs, reachedHigh);
     const apart = (metresApart(view, toMs, reachedHigh) ?? 0) - placeMetres;
     const metres = Math.max(apart, leastMetres(approach.possible, toMs, reachedLow, 'reverse') - unknownContact);
-    if (metres <= limits.withinMetres) high = Math.max(high, (toMs - stand.fromMs) / 1000);
+    if (metres <= limits.withinMetres + roundingMetres) high = Math.max(high, (toMs - stand.fromMs) / 1000);
   }
   return atLeast(limits.minSeconds, low, Math.max(low, high));
 }

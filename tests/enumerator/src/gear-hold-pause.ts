@@ -18,6 +18,8 @@ type PauseLimits = Limits['gearHoldPause'];
 /** The plate is off at most so far after the pull begins. */
 const plateMetres = 2.5;
 const samePlaceMetres = 10;
+/** What the sum over many cells may be off by. */
+const roundingMetres = 1e-6;
 const beforeMs = 60_000;
 const afterMs = 180_000;
 
@@ -31,6 +33,8 @@ interface Scene {
   /** Settled level before, and after, the transfer. */
   readonly before: number | null;
   readonly after: number | null;
+  /** When the level before was reached. */
+  readonly highestMs: number;
   /** Last sample before half of the fall that shows the load still all on; -Infinity where none does. */
   readonly wholeMs: number;
 }
@@ -42,10 +46,14 @@ export function gearHoldPause(view: View, episode: TrueAnchor, limits: PauseLimi
   const pullMs = episode.milestones.pullOutTime ?? episode.loadTransferTime;
   const releaseMs = episode.milestones.releaseTime ?? pullMs + 10_000;
   const load = loadOf(view, episode);
-  const before = load === null ? null : levelIn(load.series, standMs, standMs + 15_000);
-  const after = load === null ? null : lowestLevel(samplesIn(load.series, releaseMs, episode.endTime + afterMs));
-  const wholeMs = lastWhole(load, before, pullMs);
-  const scene: Scene = { view, limits, load, standMs, pullMs, before, after, wholeMs };
+  const scene: Scene = {
+    view,
+    limits,
+    load,
+    standMs,
+    pullMs,
+    ...loadStates(load, episode, standMs, pullMs, releaseMs),
+  };
 
   const window = [standMs - beforeMs, episode.endTime + afterMs] as const;
   const loadMoves = load === null ? Number.POSITIVE_INFINITY : Math.max(5 * load.noise + load.step, load.tolerance);
@@ -66,19 +74,57 @@ export function gearHoldPause(view: View, episode: TrueAnchor, limits: PauseLimi
   return atLeast(limits.minSeconds, low, Number.isFinite(high) ? high : null);
 }
 
-function lastWhole(load: Load | null, before: number | null, pullMs: number): number {
-  if (load === null || before === null) return Number.NEGATIVE_INFINITY;
-  const { samples } = load.series;
-  const gone = samples.find((s) => s.timeMs > pullMs && s.value + s.slack < before - load.transfer / 2);
-  const goneMs = gone?.timeMs ?? Number.POSITIVE_INFINITY;
-  const whole = samples.findLast((s) => s.timeMs < goneMs && s.value + s.slack >= before - load.tolerance);
-  return whole?.timeMs ?? Number.NEGATIVE_INFINITY;
+/**
+ * The level before is the highest that the standstill shows up to half of the fall: springs may still be filling when the
+ * truck comes to rest, and for the pull-out even more.
+ */
+function loadStates(
+  load: Load | null,
+  episode: TrueAnchor,
+  standMs: number,
+  pullMs: number,
+  releaseMs: number,
+): Pick<Scene, 'before' | 'after' | 'highestMs' | 'wholeMs'> {
+  const nothing = { before: null, after: null, highestMs: standMs, wholeMs: Number.NEGATIVE_INFINITY };
+  if (load === null) return nothing;
+  const after = lowestLevel(samplesIn(load.series, releaseMs, episode.endTime + afterMs));
+  const first = levelIn(load.series, standMs, standMs + 15_000);
+  if (after === null || first === null) return nothing;
+  const half = Math.min(first, first - (first - after) / 2);
+  const goneMs = firstBelow(load, half, pullMs);
+  const levels = runningMedians(samplesIn(load.series, standMs, goneMs));
+  const highest = levels.reduce((most, level) => (level.value > most.value ? level : most), {
+    value: first,
+    timeMs: standMs,
+  });
+  const halfMs = firstBelow(load, (highest.value + after) / 2, pullMs);
+  const whole = load.series.samples.findLast(
+    (s) => s.timeMs < halfMs && s.value + s.slack >= highest.value - load.tolerance,
+  );
+  return {
+    before: highest.value,
+    after,
+    highestMs: highest.timeMs,
+    wholeMs: whole?.timeMs ?? Number.NEGATIVE_INFINITY,
+  };
 }
 
-/** Lowest median of five neighbouring samples. */
+function firstBelow(load: Load, level: number, fromMs: number): number {
+  return (
+    load.series.samples.find((s) => s.timeMs > fromMs && s.value + s.slack < level)?.timeMs ?? Number.POSITIVE_INFINITY
+  );
+}
+
+/** Median of each five neighbouring samples, at the time of the last. */
+function runningMedians(samples: readonly Sample[]): { value: number; timeMs: number }[] {
+  return samples
+    .map((s, i) => ({ value: medianOf(samples.slice(Math.max(0, i - 4), i + 1))!, timeMs: s.timeMs }))
+    .slice(Math.min(4, Math.max(0, samples.length - 1)));
+}
+
 function lowestLevel(samples: readonly Sample[]): number | null {
-  const medians = samples.map((_, i) => medianOf(samples.slice(Math.max(0, i - 4), i + 1))!);
-  return medians.length === 0 ? null : Math.min(...medians.slice(Math.min(4, medians.length - 1)));
+  const levels = runningMedians(samples).map((level) => level.value);
+  return levels.length === 0 ? null : Math.min(...levels);
 }
 
 /** Earliest instant at which the movement that the anchor lies in may have begun. */
@@ -130,7 +176,7 @@ function longestProven(
   let longest = 0;
   for (const stand of found) {
     if (stand.fromMs <= afterPullMs || seconds(stand) <= longest) continue;
-    if (mostMetres(cells, releasedFrom, stand.fromMs) > scene.limits.underMetres) continue;
+    if (mostMetres(cells, releasedFrom, stand.fromMs) > scene.limits.underMetres + roundingMetres) continue;
     if (!dumped && !loadSurelyGoing(scene, cells, stand.first, stand.toMs)) continue;
     longest = Math.max(longest, seconds(stand));
   }
@@ -157,7 +203,7 @@ function loadSurelyGoing(scene: Scene, cells: readonly Cell[], first: number, to
   if (load === null || before === null || after === null) return false;
   let moving = first;
   while (moving > 0 && cells[moving - 1].slowest === 0) moving -= 1;
-  const begun = samplesIn(load.series, scene.standMs, cells[moving].fromMs).some(
+  const begun = samplesIn(load.series, scene.highestMs, cells[moving].fromMs).some(
     (s) => s.value + s.slack < before - load.tolerance,
   );
   const last = samplesIn(load.series, scene.pullMs, toMs).at(-1);
@@ -189,7 +235,23 @@ function mostWithDump(scene: Scene, cells: readonly Cell[], lowMs: number, highM
     scene.limits.dumpedPause === 'before-pull'
       ? 0
       : longestPossible(scene, cells, Math.min(moveMs, earliestMove(cells, scene.pullMs)), scene.pullMs, true);
-  return Math.max(most / 1000, under);
+  const freed = scene.limits.dumpedPause === 'before-pull' ? 0 : afterShortPull(scene, cells, ends, lowMs);
+  return Math.max(most / 1000, under, freed);
+}
+
+/**
+ * A standstill after a short pull that freed the kingpin, in which the dump's fall ends: the words on (b) can be read to
+ * count all of it. It begins at the earliest where the truck may have moved after having stood.
+ */
+function afterShortPull(scene: Scene, cells: readonly Cell[], ends: Int32Array, doneMs: number): number {
+  const done = cellAt(cells, doneMs);
+  let i = cellAt(cells, scene.standMs);
+  while (i < done && cells[i].fastest > 0) i += 1;
+  for (; i <= done; i++) {
+    if (cells[i].fastest === 0 || cells[i].slowest > 0 || cells[i].way === 'reverse') continue;
+    if (ends[i] > done) return (endOf(cells, ends[i]) - cells[i].fromMs) / 1000;
+  }
+  return 0;
 }
 
 /** End of a possible standstill; without end where the rows stop before it does. */
@@ -219,7 +281,7 @@ function longestPossible(
   for (let i = begin; i < cells.length; i++) {
     const cell = cells[i];
     const after = Math.max(come, positionMetres(scene, cells[begin].fromMs, cell.fromMs)) - plateMetres;
-    if (after > scene.limits.clearMetres) break;
+    if (after > scene.limits.clearMetres + roundingMetres) break;
     if (cell.slowest === 0) {
       // Within an uncertain cell the movement may come first and the standstill after it.
       const moved = reached + metresIn(cell, cell.fastest) >= slackMetres;
