@@ -28,6 +28,8 @@ export interface SetFigures {
   readonly dump: { readonly right: number; readonly wrong: number; readonly unknown: number };
   readonly trailerLoad: { readonly right: number; readonly wrong: number; readonly unknown: number };
   readonly driverWrong: number;
+  /** Missed verdicts on episodes that match no true one. */
+  readonly missedOnSpurious: number;
   readonly checks: Readonly<Record<string, CheckTally>>;
   readonly brier: number | null;
   readonly reliability: readonly Bin[];
@@ -67,6 +69,7 @@ export function figures(set: string, about: string, seed: string, trucks: number
     dump: { right: tally.dumpRight, wrong: tally.dumpWrong, unknown: tally.dumpUnknown },
     trailerLoad: { right: tally.loadRight, wrong: tally.loadWrong, unknown: tally.loadUnknown },
     driverWrong: tally.driverWrong,
+    missedOnSpurious: tally.missedOnSpurious,
     checks: Object.fromEntries(tally.checks),
     brier: brierScore(tally.stated),
     reliability: reliability(tally.stated),
@@ -101,6 +104,7 @@ export function episodeTable(all: readonly SetFigures[]): string {
     'error s (p95)',
     'dump wrong',
     'load wrong',
+    'missed on none',
   ];
   const rows = all.map((f) => [
     f.set,
@@ -116,6 +120,7 @@ export function episodeTable(all: readonly SetFigures[]): string {
     `${share(f.transferErrorSeconds.median, 1)} (${share(f.transferErrorSeconds.p95, 1)})`,
     `${f.dump.wrong} (${f.dump.unknown} open)`,
     `${f.trailerLoad.wrong} (${f.trailerLoad.unknown} open)`,
+    String(f.missedOnSpurious),
   ]);
   return lines([head, ...rows]);
 }

@@ -60,6 +60,8 @@ export class Tally {
   loadWrong = 0;
   loadUnknown = 0;
   driverWrong = 0;
+  /** Missed verdicts on couplings and uncouplings that are none, or are not where they are said to be. */
+  missedOnSpurious = 0;
 
   add(truth: readonly TrueEpisode[], found: readonly FoundEpisode[], facts: ReadonlyMap<TrueEpisode, RowFacts>): void {
     const { pairs, missing, spurious } = match(truth, found);
@@ -95,6 +97,7 @@ export class Tally {
     this.stated.push({ confidence: episode.confidence, real: false });
     const timeMs = Date.parse(episode.loadTransferTime);
     const missed = episode.checks.filter((check) => check.outcome === 'missed').map((check) => check.check);
+    this.missedOnSpurious += missed.length;
     const accuses = missed.length > 0 ? `, says missed: ${missed.join(' ')}` : '';
     this.#note(
       'spurious',
