@@ -7,12 +7,12 @@
 import type { Coupling, Uncoupling } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits, notAsked } from '../check.ts';
-import { possiblyHeld, provenHeld } from '../evidence/held-level.ts';
+import { possiblyHeld, provenHeld, swingKph } from '../evidence/held-level.ts';
 import { lastAtOrBefore, type Samples, samplesOf, valueAt } from '../evidence/samples.ts';
 import { measuredBetween } from '../verdict.ts';
 
 /** Share of the way back up to the settled level below which the springs are surely exhausted, and above which not. */
-const exhaustedShare = 0.2;
+const exhaustedShare = 0.15;
 const restoredShare = 0.6;
 /** Fewer noise widths or steps between bottom and settled level than this tell nothing. */
 const clearWidths = 8;
@@ -71,10 +71,10 @@ function judge(episode: Coupling | Uncoupling, limits: SpeedLimits): Finding {
   const mayBe = whileLoad(speed, load, load.standsMs, (level) => !(level >= levels.restored));
   const restored = valueAt(load, end) >= levels.restored;
   const possible = restored ? possiblyHeld(mayBe, window, sustainedMs, speed.standsMs) : null;
-  const low = Math.max(0, proven?.level ?? 0);
+  const low = Math.max(0, (proven?.level ?? 0) - swingKph);
   return found({
     measured: measuredBetween(
-      low,
+      Math.max(0, proven?.level ?? 0),
       low,
       possible === null ? null : Math.max(low, possible, evidence.learned.blindSpeedKph),
       'km/h',

@@ -87,14 +87,14 @@ describe('speed while backing', () => {
   it('is met at 3 km/h', () => {
     expect(ask('backing-speed', approach({ stop: 14 }))).toMatchObject({
       outcome: 'met',
-      measured: { low: 3, high: 3, unit: 'km/h' },
+      measured: { low: 2.5, high: 3, unit: 'km/h' },
     });
   });
 
   it('is missed where a speed above the limit was held', () => {
     expect(ask('backing-speed', approach({ stop: 14, kph: 10 }))).toMatchObject({
       outcome: 'missed',
-      measured: { low: 10 },
+      measured: { low: 9.5 },
     });
   });
 

@@ -6,7 +6,7 @@ import type { Coupling } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
 import { backingWindow } from '../evidence/backing-window.ts';
-import { possiblyHeld, provenHeld } from '../evidence/held-level.ts';
+import { possiblyHeld, provenHeld, swingKph } from '../evidence/held-level.ts';
 import { samplesOf } from '../evidence/samples.ts';
 import { measuredBetween } from '../verdict.ts';
 
@@ -49,7 +49,7 @@ function judge(
   const sustainedMs = limits.sustainedSeconds * 1000;
   const proven = window.sure === null ? null : provenHeld(evidence, speed, window.sure, sustainedMs);
   const possible = possiblyHeld(speed, window.possible, sustainedMs, speed.standsMs);
-  const low = Math.max(0, proven?.level ?? 0);
+  const low = Math.max(0, (proven?.level ?? 0) - swingKph);
   const high = possible === null ? null : Math.max(low, possible, evidence.learned.blindSpeedKph);
   const seen = provenHeld(evidence, speed, window.best, 0);
   return found({

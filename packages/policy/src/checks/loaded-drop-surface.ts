@@ -9,7 +9,7 @@ import { measuredBetween } from '../verdict.ts';
 
 /** Shares of a full kingpin load from which a trailer is called so (contract), and what learned levels leave open. */
 const leastShare = { part: 0.4, loaded: 0.7 } as const;
-const openShare = 0.05;
+const openShare = 0.1;
 
 /** Whether the load lies past a share whatever noise and learning leave open. */
 function surelyPast({ levelBefore, evidence }: Uncoupling, share: number): boolean {

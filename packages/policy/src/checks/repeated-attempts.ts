@@ -5,10 +5,11 @@
  * and went off again; `high` every earlier reverse run that ended in a standstill or a pull forward, for a try need not put
  * load on.
  */
-import type { Coupling, Run } from '@gearhold/episodes';
+import type { Coupling } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
-import { type Samples, samplesOf, valueAt } from '../evidence/samples.ts';
+import { type Samples, samplesOf } from '../evidence/samples.ts';
+import { mostMetres } from '../evidence/travel.ts';
 import { measuredBetween } from '../verdict.ts';
 
 /** Share of the later rise that a try puts on at least, and noise widths and steps that it stands out by. */
@@ -17,6 +18,8 @@ const triedWidths = 8;
 const triedSteps = 3;
 /** Pressure may begin to rise a little after a try has ended, ms. */
 const lagMs = 3000;
+/** A tractor that has driven further than this in one go since was at another trailer, m (common practice). */
+const sameTrailerMetres = 20;
 
 export const repeatedAttempts = defineCheck({
   name: 'repeated-attempts',
@@ -65,7 +68,19 @@ function judge(
   const { noise, step } = evidence.learned;
   const load = samplesOf(evidence, episode.loadSignal);
   const enough = Math.max(triedShare * (after - before), triedWidths * noise, triedSteps * step, load.silentBelow);
-  const tried = runs.filter((run) => run.kind === 'reverse' && putLoadOn(load, run, approach.low, before, enough));
+  const until = Math.min(approach.low, episode.milestones.contactTime?.low ?? approach.low);
+  const backings = runs.filter((run) => run.kind === 'reverse');
+  const tried = timesOn(load, fromMs, until, before, enough).filter(
+    (on) =>
+      backings.some((run) => on >= run.start.high && on <= run.end.high + lagMs) &&
+      evidence.runs.every(
+        (run) =>
+          run.kind === 'standing' ||
+          run.end.low < on ||
+          run.start.high > approach.low ||
+          mostMetres(evidence, run.start.low, run.end.high) <= sameTrailerMetres,
+      ),
+  );
   const low = 1 + tried.length;
   // The first row may lie up to an interval inside the time.
   const reachesBack = speed.times[0]! <= fromMs + speed.standsMs;
@@ -74,7 +89,7 @@ function judge(
     ask: 'at-most',
     against: limits.maxCount,
     limit: limits,
-    window: { startMs: tried[0]?.start.best ?? approach.best, endMs: episode.loadTransferTime.best },
+    window: { startMs: tried[0] ?? approach.best, endMs: episode.loadTransferTime.best },
     says: inWords(
       {
         met: 'The trailer was coupled with {measured} tries {sure}; at most {asked} are asked.',
@@ -87,18 +102,23 @@ function judge(
   });
 }
 
-/** Whether load surely came on during a run, two samples long, and was gone again before the last approach. */
-function putLoadOn(load: Samples, run: Run, untilMs: number, before: number, enough: number): boolean {
+/** When load came on, two samples long, from the level of before, and was gone again by `untilMs`; ms. */
+function timesOn(load: Samples, fromMs: number, untilMs: number, before: number, enough: number): number[] {
+  const found: number[] = [];
   // A tractor that came with a load on brought its last trailer: that is no try.
-  if (!(valueAt(load, run.start.low) < before + enough / 2)) return false;
-  let on = -1;
+  let on = Number.NaN;
+  let bare = false;
   for (let i = 0; i + 1 < load.times.length && load.times[i + 1]! <= untilMs; i++) {
-    if (load.times[i]! < run.start.high) continue;
-    if (on < 0 && load.times[i]! > run.end.high + lagMs) return false;
-    const lower = Math.min(load.values[i]!, load.values[i + 1]!);
-    const higher = Math.max(load.values[i]!, load.values[i + 1]!);
-    if (on < 0 && lower >= before + enough) on = i;
-    if (on >= 0 && higher <= before + enough / 2) return true;
+    if (load.times[i]! < fromMs) continue;
+    const [lower, higher] = [
+      Math.min(load.values[i]!, load.values[i + 1]!),
+      Math.max(load.values[i]!, load.values[i + 1]!),
+    ];
+    if (bare && Number.isNaN(on) && lower >= before + enough) on = load.times[i]!;
+    if (higher > before + enough / 2) continue;
+    if (!Number.isNaN(on)) found.push(on);
+    on = Number.NaN;
+    bare = true;
   }
-  return false;
+  return found;
 }

@@ -10,7 +10,7 @@ import type { Coupling } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
 import { backingWindow } from '../evidence/backing-window.ts';
-import { samplesOf } from '../evidence/samples.ts';
+import { type Samples, samplesOf } from '../evidence/samples.ts';
 import { measuredBetween } from '../verdict.ts';
 
 /** A rise of fewer noise widths or steps than this shows no onset. */
@@ -20,6 +20,8 @@ const clearSteps = 3;
 const leastUnchanged = 10;
 const unchangedShare = 0.01;
 const beforeMs = 30_000;
+/** A passing rise of more noise widths than this shows load. */
+const passingWidths = 3;
 
 export const suspensionResponse = defineCheck({
   name: 'suspension-response',
@@ -91,6 +93,7 @@ function staysUnchanged(episode: Coupling, fromMs: number, before: number, after
   const contact = episode.milestones.contactTime!;
   const between = load.values.filter((_, i) => load.times[i]! >= fromMs && load.times[i]! <= contact.low);
   if (between.length < leastUnchanged) return false;
+  const { noise, step } = episode.evidence.learned;
   const approach = episode.milestones.approachTime!;
   const earlier = load.values.filter(
     (_, i) => load.times[i]! >= approach.low - beforeMs && load.times[i]! <= approach.low,
@@ -98,8 +101,22 @@ function staysUnchanged(episode: Coupling, fromMs: number, before: number, after
   if (earlier.length < leastUnchanged) return false;
   const bare = Math.min(before, meanOf(earlier));
   const spread = Math.sqrt(1 / between.length + 1 / earlier.length);
-  const open = 2 * episode.evidence.learned.noise * spread + load.silentBelow;
+  // A levelling valve may have let off what came on: no rise at all may show in between.
+  const highest = highestHeld(load, approach.high, contact.low);
+  if (highest - bare > Math.max(passingWidths * noise, 2 * step) + load.silentBelow) return false;
+  const open = 2 * noise * spread + load.silentBelow;
   return meanOf(between) - bare + open <= unchangedShare * (after - before);
+}
+
+/** Highest median of three neighbouring samples. */
+function highestHeld(load: Samples, fromMs: number, toMs: number): number {
+  let highest = Number.NEGATIVE_INFINITY;
+  for (let i = 1; i + 1 < load.times.length; i++) {
+    if (load.times[i]! < fromMs || load.times[i]! > toMs) continue;
+    const [a, b, c] = [load.values[i - 1]!, load.values[i]!, load.values[i + 1]!];
+    highest = Math.max(highest, Math.max(Math.min(a, b), Math.min(Math.max(a, b), c)));
+  }
+  return highest;
 }
 
 function meanOf(levels: readonly number[]): number {

@@ -6,12 +6,13 @@
  * Less than 0.3 m forward is slack. Times in ms since the epoch.
  */
 import type { Attempt, Coupling, Evidence, Interval, Run } from '@gearhold/episodes';
-import { samplesOf, valueAt } from './samples.ts';
+import { lastAtOrBefore, samplesOf, valueAt } from './samples.ts';
 import {
   contradicts,
   type LoadSignal,
   roomForStandstill,
   type Stretch,
+  surelyMoves,
   surelyStopped,
   sureStandstills,
 } from './standing.ts';
@@ -53,10 +54,12 @@ export function backingWindow(episode: Coupling | Attempt): BackingWindow | null
     endMs: Math.max(end.high, ...unseen),
   };
   const sureStart = latestStart(evidence, loadSignal, approach, end, last);
+  // The kingpin may be home as soon as no sample shows movement any more.
+  const sureEnd = Math.min(end.low, lastMovingSample(evidence, end.low));
   return {
     end,
     mayHaveCreptOn: creeps,
-    sure: sureStart < end.low && !creeps ? { startMs: sureStart, endMs: end.low } : null,
+    sure: sureStart < sureEnd && !creeps ? { startMs: sureStart, endMs: sureEnd } : null,
     possible,
     best: { startMs: Math.min(approach.best, end.best), endMs: end.best },
   };
@@ -97,6 +100,13 @@ function unseenReversing(episode: Coupling | Attempt, last: Run): number[] {
     if (time < last.end.high || time > until || surelyStopped(evidence, speed, i)) return false;
     return !(valueAt(gear, time) >= 0);
   });
+}
+
+function lastMovingSample(evidence: Evidence, byMs: number): number {
+  const speed = samplesOf(evidence, 'speedKph');
+  let i = lastAtOrBefore(speed, byMs);
+  while (i >= 0 && !surelyMoves(speed, i)) i -= 1;
+  return i < 0 ? Number.NEGATIVE_INFINITY : speed.times[i]!;
 }
 
 /** Earliest start that the samples leave room for: back over whatever surely ended no run. */

@@ -15,6 +15,9 @@ export interface Held {
   readonly stretch: Stretch;
 }
 
+/** How far a truck's speed may swing between two samples that agree, km/h (common practice): granted against a proof. */
+export const swingKph = 0.5;
+
 /** Highest level proven held for `sustainedMs` within the window, or null where nothing is proven. */
 export function provenHeld(evidence: Evidence, samples: Samples, window: Stretch, sustainedMs: number): Held | null {
   let best: Held | null = null;

@@ -63,7 +63,7 @@ export function surelyStopped(evidence: Evidence, speed: Samples, i: number): bo
 }
 
 /** Whether a speed reading shows movement whatever the source kept silent. */
-function surelyMoves(speed: Samples, i: number): boolean {
+export function surelyMoves(speed: Samples, i: number): boolean {
   return speed.values[i]! > speed.silentBelow;
 }
 
