@@ -62,6 +62,11 @@ describe('the tracker', () => {
     expect(track(road(drive, 160).rows).map((e) => e.kind)).toEqual(['coupling']);
   });
 
+  it('never calls a load that vanishes at road speed a trailer left', () => {
+    const drive = road(couple(road(new Drive(), 60), 60, 300), 300);
+    expect(track(road(drive, 60, 300).rows).map((e) => e.kind)).toEqual(['coupling']);
+  });
+
   it('reports a coupling that the input cuts off before the departure, with the departure left open', () => {
     const drive = couple(road(new Drive(), 60), 60, 160);
     const cut = drive.rows.slice(0, -40);

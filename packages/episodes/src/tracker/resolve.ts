@@ -137,6 +137,8 @@ function findUncoupling(
     before,
     after,
   };
+  // A load that goes at speed is a separation or a burst spring, never a trailer left.
+  if (fastestAt(scene, transfer.time.low, transfer.time.high) > fastestUncouplingKph) return null;
   const fall = shapeOfFall(scene, transfer);
   const weighed = weighFall(scene, transfer, fall, state);
   if (weighed.confidence < leastConfidence) return null;
@@ -184,6 +186,20 @@ function plateauBeforeFall(
     i -= 1;
   }
   return { level: before.level, sample: first };
+}
+
+/** Above this a load that vanishes is lost under way, km/h (contract). */
+const fastestUncouplingKph = 15;
+
+/** Highest speed standing in [from, to], ms, at the samples in it and those just outside. */
+function fastestAt(scene: Scene, fromMs: number, toMs: number): number {
+  const { speed } = scene.columns;
+  const times = scene.track.timesMs;
+  let fastest = 0;
+  for (let row = 0; speed !== null && row < times.length && times[row] <= toMs; row++) {
+    if (times[row] >= fromMs && speed[row] > fastest) fastest = speed[row];
+  }
+  return fastest;
 }
 
 /** Empty springs filled again, up to the bobtail level that is known: no jump of the sensor. */
