@@ -184,6 +184,11 @@ describe('gear-hold pause after a dump', () => {
     expect(check.measured!.high).toBeGreaterThanOrEqual(35);
   });
 
+  it('proves nothing where part of the load went off long before the visible pull', () => {
+    const rows = leaving({ hold: 0 }).map((row) => (row.t > 10 && row.t < 61 ? { ...row, suspensionKpa: 130 } : row));
+    expect(ask('gear-hold-pause', uncouplingOf(rows, times({ hold: 0 }))).outcome).toBe('undetermined');
+  });
+
   it('proves nothing where the load was off before, and the tractor backed under again', () => {
     const rows = leaving({ hold: 0 }).map((row) => (row.t > 10 && row.t < 25 ? { ...row, suspensionKpa: 60 } : row));
     expect(ask('gear-hold-pause', uncouplingOf(rows, times({ hold: 0 }))).outcome).toBe('undetermined');

@@ -179,8 +179,10 @@ function roomsAfterPull(episode: Uncoupling, { pullOut }: Pull, end: number): Ro
     // Up to the first moving sample the tractor has not pulled yet, unless a lost sample hides a pull and a stop.
     return room.endMs > pullOut.high || pullOut.high - lastZeroBefore(episode, pullOut.high) > proofGap(episode);
   });
-  if (dumped === true || transfer.low >= pullOut.low) return rooms;
-  // The load went off before the visible pull: one too slow for the sensor may have come before, and the pause after it.
+  const standMs = episode.milestones.standTime?.low ?? Number.NEGATIVE_INFINITY;
+  const goneEarly = transfer.low < pullOut.low || loadBegunOff(episode, standMs, pullOut.low);
+  if (dumped === true || !goneEarly) return rooms;
+  // Load went off before the visible pull: one too slow for the sensor may have come before, and the pause after it.
   const from = loadLastOnMs(episode) ?? episode.milestones.standTime?.low ?? evidence.track.timesMs[0] ?? pullOut.low;
   return [...roomForStandstill(evidence, Math.min(from, pullOut.low), end), ...rooms];
 }

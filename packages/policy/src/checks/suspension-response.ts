@@ -18,7 +18,7 @@ const clearWidths = 6;
 const clearSteps = 3;
 /** Samples before the approach, and after the arrival, that must agree before an onset is called late; within which share. */
 const leastUnchanged = 10;
-const unchangedShare = 0.01;
+const unchangedShare = 0.005;
 const beforeMs = 30_000;
 /** A passing rise of more noise widths than this shows load. */
 const passingWidths = 3;
