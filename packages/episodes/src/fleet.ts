@@ -50,10 +50,6 @@ export class FleetTracker {
     this.#lastId = '';
   }
 
-  get vehicleCount(): number {
-    return this.#trackers.size;
-  }
-
   #start(vehicleId: string): VehicleTracker {
     const tracker = new VehicleTracker(vehicleId, this.#vehicles.get(vehicleId) ?? null, this.#onEpisode);
     this.#trackers.set(vehicleId, tracker);

@@ -7,7 +7,7 @@
  */
 import type { SignalName } from '@gearhold/signals';
 import type { Cadence, Track } from '../evidence.ts';
-import { medianInPlace } from '../statistics/robust.ts';
+import { medianInPlace, medianOfThree } from '../statistics/robust.ts';
 import { standingValues } from '../track/standing-values.ts';
 
 const denseMs = 2500;
@@ -53,7 +53,7 @@ export class LoadSeries {
         k < count - 1 &&
         this.times[k] - this.times[k - 1] <= denseMs &&
         this.times[k + 1] - this.times[k] <= denseMs;
-      this.smooth[k] = dense ? middleOf(this.raw[k - 1], this.raw[k], this.raw[k + 1]) : this.raw[k];
+      this.smooth[k] = dense ? medianOfThree(this.raw[k - 1], this.raw[k], this.raw[k + 1]) : this.raw[k];
     }
   }
 
@@ -117,8 +117,4 @@ export class LoadSeries {
     }
     return -1;
   }
-}
-
-function middleOf(a: number, b: number, c: number): number {
-  return Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
 }

@@ -11,7 +11,7 @@ export interface Tolerance {
 }
 
 /** Smallest difference between two states of the fifth wheel that is looked for, by load signal (common practice). */
-const smallestTransfer = { suspensionKpa: 18, axleLoadKg: 700 } as const;
+export const smallestTransfer = { suspensionKpa: 18, axleLoadKg: 700 } as const;
 
 export function tolerance(signal: keyof typeof smallestTransfer, noise: number, step: number): Tolerance {
   const floor = Math.max(smallestTransfer[signal], 4 * noise, Math.min(2 * step, 25));

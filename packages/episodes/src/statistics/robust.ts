@@ -39,7 +39,8 @@ export function selectInPlace(scratch: Float64Array, k: number, from = 0, to = s
   return scratch[wanted];
 }
 
-function medianOfThree(a: number, b: number, c: number): number {
+/** Median of three numbers; NaN where one of them is. */
+export function medianOfThree(a: number, b: number, c: number): number {
   return Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
 }
 

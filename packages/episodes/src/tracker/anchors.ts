@@ -20,8 +20,6 @@ export interface Anchor {
   readonly toMs: number;
   /** The move itself; null for the level the scene opens with. */
   readonly move: Move | null;
-  /** Lowest smoothed sample while travelling. */
-  readonly lowest: number;
 }
 
 /** Anchors of a scene after the one it opens with, before refills are merged. */
@@ -31,7 +29,7 @@ export function findAnchors(scene: Scene, opening: Anchor): Anchor[] {
     if (move.metres.best < anchorMetres || move.end.best <= opening.toMs) continue;
     const level = levelOfMove(scene, move);
     if (Number.isNaN(level)) continue;
-    anchors.push({ level, fromMs: move.start.best, toMs: move.end.best, move, lowest: lowestIn(scene, move) });
+    anchors.push({ level, fromMs: move.start.best, toMs: move.end.best, move });
   }
   return anchors;
 }
@@ -54,13 +52,4 @@ function levelOfMove(scene: Scene, move: Move): number {
   const late = series.window(Math.max(half, end - 12_000), end);
   if (late.count >= 1) return late.level;
   return series.levelAfter(half, reach, 1, end + 15_000).level;
-}
-
-function lowestIn(scene: Scene, move: Move): number {
-  const { series } = scene;
-  let lowest = Infinity;
-  for (let i = series.indexAt(move.start.best); i < series.length && series.times[i] <= move.end.best; i++) {
-    if (series.smooth[i] < lowest) lowest = series.smooth[i];
-  }
-  return lowest;
 }

@@ -9,17 +9,19 @@
  * again every few seconds while the level is not settled, 12 h after the change, and at the end of the input. When to look
  * follows from the rows alone, so that a stream and a batch say the same.
  */
-import { type SignalName, signalIndex } from '@gearhold/signals';
+import { signalIndex } from '@gearhold/signals';
 import { CadenceLearner } from '../cadence/cadence.ts';
 import type { Episode } from '../episode.ts';
 import type { Learned } from '../evidence.ts';
 import { LevelMemory } from '../learned/level-memory.ts';
 import { SensorLearner } from '../learned/sensor-learner.ts';
+import { smallestTransfer } from '../load/tolerance.ts';
+import { medianOfThree } from '../statistics/robust.ts';
 import { History } from '../track/history.ts';
 import { thinStandstill } from '../track/thinning.ts';
 import type { Vehicle } from '../vehicle.ts';
 import { type Anchor, anchorMetres } from './anchors.ts';
-import { assemble } from './assemble.ts';
+import { type AssemblyInputs, assemble } from './assemble.ts';
 import { findAttempts } from './attempts.ts';
 import { DriverLog } from './driver-log.ts';
 import { type Coupled, resolve } from './resolve.ts';
@@ -122,7 +124,7 @@ export class VehicleTracker {
   }
 
   #noteLoad(timeMs: number, load: number): void {
-    const smooth = middle(this.#a, this.#b, load);
+    const smooth = medianOfThree(this.#a, this.#b, load);
     this.#a = this.#b;
     this.#b = load;
     if (Number.isNaN(smooth) || this.#anchor === null) return;
@@ -134,7 +136,7 @@ export class VehicleTracker {
   /** Whether any smoothed sample since the anchor has left its level. */
   #hasChanged(): boolean {
     const level = this.#anchor!.level;
-    const limit = Math.max(0.6 * smallestChange[this.#signal], 0.07 * level);
+    const limit = Math.max(0.6 * smallestTransfer[this.#signal], 0.07 * level);
     return this.#highest - level > limit || level - this.#lowest > limit;
   }
 
@@ -171,7 +173,6 @@ export class VehicleTracker {
       fromMs: firstMs,
       toMs: series.times[Math.min(2, series.length - 1)],
       move: null,
-      lowest: level.level,
     });
   }
 
@@ -213,40 +214,33 @@ export class VehicleTracker {
     const tail = final ? standingTail(scene, this.#anchor!, timeMs) : null;
     const resolution = resolve(scene, this.#anchor!, this.#coupled, tail);
     for (const finding of resolution.findings) {
-      const episode = assemble({
-        scene,
-        finding,
-        vehicleId: this.#vehicleId,
-        learned: this.#learned(),
-        drivers: this.#drivers,
-        copy: (from, to) => this.#history.copy(from, to),
-        rowAt: (ms) => this.#history.rowAtOrAfter(ms),
-      });
-      if (episode !== null) this.#emit(episode);
+      this.#report(scene, finding);
       if (finding.weighed.teaches) {
         const { from, to } = finding.transfer;
         if (finding.kind === 'coupling') this.#memory.learn(from, to, scene.tolerance.distinct(from, from));
         else this.#memory.learnLeft(to, from);
       }
     }
-    for (const attempt of findAttempts(scene, this.#anchor!, resolution)) {
-      const episode = assemble({
-        scene,
-        finding: attempt,
-        vehicleId: this.#vehicleId,
-        learned: this.#learned(),
-        drivers: this.#drivers,
-        copy: (from, to) => this.#history.copy(from, to),
-        rowAt: (ms) => this.#history.rowAtOrAfter(ms),
-      });
-      if (episode !== null) this.#emit(episode);
-    }
+    for (const attempt of findAttempts(scene, this.#anchor!, resolution)) this.#report(scene, attempt);
     if (resolution.jumped && this.#coupled === 'off') this.#memory.forget();
     this.#coupled = resolution.coupled;
     const closing = resolution.closing;
     this.#setAnchor(closing);
     this.#catchUp(scene, closing.toMs);
     this.#forgetOld();
+  }
+
+  #report(scene: Scene, finding: AssemblyInputs['finding']): void {
+    const episode = assemble({
+      scene,
+      finding,
+      vehicleId: this.#vehicleId,
+      learned: this.#learned(),
+      drivers: this.#drivers,
+      copy: (from, to) => this.#history.copy(from, to),
+      rowAt: (ms) => this.#history.rowAtOrAfter(ms),
+    });
+    if (episode !== null) this.#emit(episode);
   }
 
   /** What the load did after the anchor is not lost with it. */
@@ -275,7 +269,7 @@ export class VehicleTracker {
       count += 1;
     }
     const level = count >= 3 ? anchor.level + 0.3 * (sum / count - anchor.level) : anchor.level;
-    this.#setAnchor({ level, fromMs: lastMs - 1, toMs: lastMs, move: null, lowest: level });
+    this.#setAnchor({ level, fromMs: lastMs - 1, toMs: lastMs, move: null });
     // On the road there is no need to look at every row.
     this.#nextLookMetres = this.#metres + Math.max(lookMetres, Math.min(400, this.#metres));
     this.#forgetOld();
@@ -345,21 +339,6 @@ export class VehicleTracker {
       idleRpm: this.#sensors.idleRpm,
     };
   }
-
-  /** What has been learned of this truck so far. */
-  get learned(): Learned {
-    return this.#learned();
-  }
-
-  cadenceOf(signal: SignalName) {
-    return this.#cadence.of(signal);
-  }
-}
-
-const smallestChange = { suspensionKpa: 18, axleLoadKg: 700 } as const;
-
-function middle(a: number, b: number, c: number): number {
-  return Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
 }
 
 /** Whether the last samples agree with those before them, and those with theirs: some suspensions level in steps. */
@@ -380,5 +359,5 @@ function standingTail(scene: Scene, opening: Anchor, timeMs: number): Anchor | n
   if (end.count < 2) return null;
   const last = scene.moves.at(-1);
   const fromMs = Math.max(opening.toMs, last?.end.best ?? opening.toMs);
-  return { level: end.level, fromMs, toMs: timeMs, move: null, lowest: end.level };
+  return { level: end.level, fromMs, toMs: timeMs, move: null };
 }
