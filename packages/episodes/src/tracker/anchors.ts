@@ -26,7 +26,7 @@ export interface Anchor {
 export function findAnchors(scene: Scene, opening: Anchor): Anchor[] {
   const anchors: Anchor[] = [opening];
   for (const move of scene.moves) {
-    if (move.metres.best < anchorMetres || move.end.best <= opening.toMs) continue;
+    if (move.kind === 'reverse' || move.metres.best < anchorMetres || move.end.best <= opening.toMs) continue;
     const level = levelOfMove(scene, move);
     if (Number.isNaN(level)) continue;
     anchors.push({ level, fromMs: move.start.best, toMs: move.end.best, move });

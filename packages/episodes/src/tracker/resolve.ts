@@ -4,7 +4,7 @@
  */
 import type { Move } from '../motion/moves.ts';
 import { type Anchor, findAnchors } from './anchors.ts';
-import { type Fall, shapeOfFall, weighFall } from './fall.ts';
+import { emptySprings, type Fall, shapeOfFall, weighFall } from './fall.ts';
 import { backingOf, weighRise } from './rise.ts';
 import type { Scene } from './scene.ts';
 import { placeChange, type Transfer, type Weighed } from './transfer.ts';
@@ -67,7 +67,7 @@ function findCoupling(scene: Scene, before: Anchor, after: Anchor, state: Couple
   const to = settledBefore(scene, after);
   const rough = placeChange(scene, before.level, to, first, last);
   if (rough === null) return null;
-  const from = levelBeforeOnset(scene, before.level, rough.onset.low);
+  const from = filledLevel(scene, levelBeforeOnset(scene, before.level, rough.onset.low));
   const placed = placeChange(scene, from, to, first, last) ?? rough;
   const transfer: Transfer = { from, to, time: placed.time, onset: placed.onset, before, after };
   const backing = backingOf(scene, transfer);
@@ -96,13 +96,21 @@ function levelBeforeOnset(scene: Scene, level: number, onsetMs: number): number 
     : level;
 }
 
+/** A trailer is taken from bobtail, also by a tractor that came with empty springs: the rest of the rise is their filling. */
+function filledLevel(scene: Scene, level: number): number {
+  const { bobtail } = scene.levels;
+  return bobtail !== null && emptySprings(scene, level) ? bobtail : level;
+}
+
 /** The level at standstill just before an anchor's move begins, where it agrees with the level of the move: less shaken. */
 function settledBefore(scene: Scene, anchor: Anchor): number {
   if (anchor.move === null) return anchor.level;
   const still = scene.series.levelBefore(anchor.move.start.low, 8000, 2, anchor.move.start.low - 60_000);
-  if (still.count < 2 || Math.abs(still.level - anchor.level) > scene.tolerance.distinct(still.level, anchor.level))
-    return anchor.level;
-  return still.level;
+  if (still.count < 2) return anchor.level;
+  const higher = still.level - anchor.level;
+  // A lift axle that is raised while the brake is set comes down as the truck moves off.
+  const mayLift = scene.vehicle?.liftAxle !== false && higher > 0 && higher < 0.4 * still.level;
+  return mayLift || Math.abs(higher) <= scene.tolerance.distinct(still.level, anchor.level) ? still.level : anchor.level;
 }
 
 function findUncoupling(

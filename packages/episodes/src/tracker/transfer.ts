@@ -74,10 +74,27 @@ export function placeChange(
   const { series } = scene;
   const rising = to > from;
   const half = (from + to) / 2;
-  const sample = series.lastCrossing(half, rising, first, last + 1);
+  const sample = firstOfLastCrossings(scene, half, rising, first, last);
   if (sample < 0) return null;
   const onset = placeOnset(scene, from, to, first, sample);
   return { time: crossingInstant(scene, sample, half, to), onset, sample };
+}
+
+/**
+ * The crossing after which the series does not come back by more than noise explains: a level on which it rests half-way,
+ * while the legs still carry the rest, may be crossed many times by noise alone, and the first of these is meant.
+ */
+function firstOfLastCrossings(scene: Scene, half: number, rising: boolean, first: number, last: number): number {
+  const { series } = scene;
+  const sign = rising ? 1 : -1;
+  const final = series.lastCrossing(half, rising, first, last + 1);
+  let found = final;
+  for (let i = final - 1; i >= Math.max(0, first); i--) {
+    const beyond = sign * (series.smooth[i] - half);
+    if (beyond < -scene.tolerance.sample) break;
+    if (beyond < 0 && sign * (series.smooth[i + 1] - half) >= 0) found = i;
+  }
+  return found;
 }
 
 /**
