@@ -27,7 +27,7 @@ export function findAnchors(scene: Scene, opening: Anchor): Anchor[] {
   const anchors: Anchor[] = [opening];
   for (const move of scene.moves) {
     if (move.kind === 'reverse' || move.metres.best < anchorMetres || move.end.best <= opening.toMs) continue;
-    const level = levelOfMove(scene, move);
+    const level = settledAfter(scene, move, levelOfMove(scene, move), anchors[anchors.length - 1].level);
     if (Number.isNaN(level)) continue;
     anchors.push({ level, fromMs: move.start.best, toMs: move.end.best, move });
   }
@@ -52,4 +52,22 @@ function levelOfMove(scene: Scene, move: Move): number {
   const late = series.window(Math.max(half, end - 12_000), end);
   if (late.count >= 1) return late.level;
   return series.levelAfter(half, reach, 1, end + 15_000).level;
+}
+
+/** Levelling goes on for some tens of seconds after the wheels have stopped, ms. */
+const settlesWithinMs = 30_000;
+
+/**
+ * A load that was on its way as the move ended goes on at standstill: the level it comes to is the level of the move. Only
+ * where the move itself had begun the change; what happens at standstill from a level that held is another matter.
+ */
+function settledAfter(scene: Scene, move: Move, level: number, previous: number): number {
+  const change = level - previous;
+  if (Math.abs(change) <= scene.tolerance.sample) return level;
+  const next = scene.moves.find((m) => m.start.best > move.end.best);
+  const untilMs = Math.min(move.end.best + settlesWithinMs, next?.start.low ?? Infinity);
+  const later = scene.series.levelBefore(untilMs, 6000, 2, move.end.best);
+  if (later.count < 2) return level;
+  const further = later.level - level;
+  return Math.sign(further) === Math.sign(change) && Math.abs(further) > scene.tolerance.sample ? later.level : level;
 }

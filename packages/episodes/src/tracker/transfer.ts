@@ -72,29 +72,36 @@ export function placeChange(
   last: number,
 ): { time: Interval; onset: Interval; sample: number } | null {
   const { series } = scene;
-  const rising = to > from;
   const half = (from + to) / 2;
-  const sample = firstOfLastCrossings(scene, half, rising, first, last);
+  const sample = lastingCrossing(scene, from, to, first, last);
   if (sample < 0) return null;
   const onset = placeOnset(scene, from, to, first, sample);
   return { time: crossingInstant(scene, sample, half, to), onset, sample };
 }
 
+/** What follows a crossing must lie on its far side for this long, ms, and at least three samples. */
+const sustainedMs = 10_000;
+
 /**
- * The crossing after which the series does not come back by more than noise explains: a level on which it rests half-way,
- * while the legs still carry the rest, may be crossed many times by noise alone, and the first of these is meant.
+ * The crossing of half-way that counts: the first one that lasts after the load was last at its old level. Noise about a
+ * level half-way, where the legs still carry the rest, does not last; what a failed attempt does later is not of the change.
  */
-function firstOfLastCrossings(scene: Scene, half: number, rising: boolean, first: number, last: number): number {
-  const { series } = scene;
+function lastingCrossing(scene: Scene, from: number, to: number, first: number, last: number): number {
+  const { series, tolerance } = scene;
+  const rising = to > from;
   const sign = rising ? 1 : -1;
+  const half = (from + to) / 2;
   const final = series.lastCrossing(half, rising, first, last + 1);
-  let found = final;
-  for (let i = final - 1; i >= Math.max(0, first); i--) {
-    const beyond = sign * (series.smooth[i] - half);
-    if (beyond < -scene.tolerance.sample) break;
-    if (beyond < 0 && sign * (series.smooth[i + 1] - half) >= 0) found = i;
+  if (final < 0) return -1;
+  const near = Math.max(tolerance.sample, 0.15 * Math.abs(to - from));
+  let i = final;
+  while (i > Math.max(0, first) && sign * (series.smooth[i] - from) > near) i -= 1;
+  for (; i < final; i++) {
+    if (sign * (series.smooth[i] - half) >= 0 || sign * (series.smooth[i + 1] - half) < 0) continue;
+    const after = series.levelAfter(series.times[i + 1], sustainedMs, 3);
+    if (sign * (after.level - half) >= 0) return i;
   }
-  return found;
+  return final;
 }
 
 /**
