@@ -40,6 +40,11 @@ export class History implements Track {
     this.length = row + 1;
   }
 
+  /** Makes a signal not reported from a row to the last. */
+  blank(signal: SignalName, fromRow: number): void {
+    this.#columns[signalIndex[signal]]?.fill(Number.NaN, fromRow, this.length);
+  }
+
   /** Forgets the rows before `row`. */
   dropBefore(row: number): void {
     if (row <= 0) return;

@@ -6,6 +6,7 @@
  * the level comes back.
  */
 import type { Move } from '../motion/moves.ts';
+import { metresOf } from '../motion/runs.ts';
 import type { Coupled } from './resolve.ts';
 import type { Scene } from './scene.ts';
 import { secondsOfChange, type Transfer, type Weighed } from './transfer.ts';
@@ -57,10 +58,23 @@ export function shapeOfFall(scene: Scene, transfer: Transfer): Fall {
     const fallen = shareFallenBy(series, transfer, pull.start.low);
     // By a few seconds after it the load must be on its way: else the move was an earlier nudge, and the fall is its own.
     const begun = shareFallenBy(series, transfer, pull.end.high + slack + 3000) >= 0.15;
-    if (fallen < 0.5 && begun && !freedOnly(scene, transfer, pull, bottom)) return { shape: 'pulled', bottom, pull };
+    const near = metresBefore(scene, pull, transfer.onset.low) <= pulledWithinMetres;
+    if (near && fallen < 0.5 && begun && !freedOnly(scene, transfer, pull, bottom)) return { shape: 'pulled', bottom, pull };
   }
   const seconds = secondsOfChange(scene, transfer);
   return { shape: seconds <= quickSeconds ? 'dumped' : 'slow', bottom, pull: next };
+}
+
+/** The load begins to go off within so much of the pull's beginning: the plate is off after 2.5 m (contract), and a margin. */
+const pulledWithinMetres = 5;
+
+/** Metres that were surely covered within a move before an instant. */
+function metresBefore(scene: Scene, move: Move, atMs: number): number {
+  const times = scene.track.timesMs;
+  let last = move.firstRow;
+  while (last < move.lastRow && times[last + 1] <= atMs) last += 1;
+  if (times[last] > atMs || last === move.firstRow) return 0;
+  return metresOf(scene.track, scene.columns, move.firstRow, last, 0).low;
 }
 
 /** A pull so short that it only freed the kingpin, and springs emptied at standstill after it, below any bobtail level. */

@@ -71,7 +71,6 @@ export function placeChange(
   first: number,
   last: number,
 ): { time: Interval; onset: Interval; sample: number } | null {
-  const { series } = scene;
   const half = (from + to) / 2;
   const sample = lastingCrossing(scene, from, to, first, last);
   if (sample < 0) return null;

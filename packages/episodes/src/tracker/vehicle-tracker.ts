@@ -15,6 +15,7 @@ import type { Episode } from '../episode.ts';
 import type { Learned } from '../evidence.ts';
 import { LevelMemory } from '../learned/level-memory.ts';
 import { SensorLearner } from '../learned/sensor-learner.ts';
+import { StuckSensor } from '../learned/stuck-sensor.ts';
 import { smallestTransfer } from '../load/tolerance.ts';
 import { medianOfThree } from '../statistics/robust.ts';
 import { History } from '../track/history.ts';
@@ -57,6 +58,7 @@ export class VehicleTracker {
   #loadAt = pressureAt;
   #loadSeen = false;
   #sensors = new SensorLearner('suspensionKpa');
+  readonly #stuck = new StuckSensor();
   #anchor: Anchor | null = null;
   #coupled: Coupled = 'unknown';
   #thinAt = thinAbove;
@@ -94,7 +96,11 @@ export class VehicleTracker {
     this.#sensors.observe(timeMs, values, offset);
     this.#drivers.observe(timeMs, driverId, values, offset);
     const load = values[offset + this.#loadAt];
-    if (this.#loadSeen && !Number.isNaN(load)) this.#noteLoad(timeMs, load);
+    if (this.#loadSeen && !Number.isNaN(load)) {
+      if (this.#stuck.observe(timeMs, load, this.#lastSpeed)) this.#blankStuck();
+      if (this.#stuck.stuck) this.#history.blank(this.#signal, this.#history.length - 1);
+      else this.#noteLoad(timeMs, load);
+    }
     const speed = values[offset + speedAt];
     if (!Number.isNaN(speed)) this.#noteSpeed(timeMs, speed);
     if (this.#anchor === null) this.#openAnchor(timeMs);
@@ -121,6 +127,16 @@ export class VehicleTracker {
       this.#memory = new LevelMemory();
       this.#loadSeen = true;
     }
+  }
+
+  /** What a stuck sensor has shown since it stuck is no reading: the level is what it was before. */
+  #blankStuck(): void {
+    this.#history.blank(this.#signal, this.#history.rowAtOrAfter(this.#stuck.sinceMs));
+    this.#a = Number.NaN;
+    this.#b = Number.NaN;
+    if (this.#anchor === null) return;
+    this.#setAnchor(this.#anchor);
+    this.#catchUp(this.#scene(), this.#anchor.toMs);
   }
 
   #noteLoad(timeMs: number, load: number): void {
