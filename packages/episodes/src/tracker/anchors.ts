@@ -12,6 +12,9 @@ import type { Scene } from './scene.ts';
 /** Travel that makes a stretch an anchor, metres: the contract's 'moves off by more than 5 m'. */
 export const anchorMetres = 5;
 
+/** No compressor fills springs beyond this, kPa (governors cut out at 830 to 930, common practice): the sensor is at its end. */
+const highestKpa = 950;
+
 export interface Anchor {
   /** Level of the load while travelling, in its unit. */
   readonly level: number;
@@ -28,7 +31,7 @@ export function findAnchors(scene: Scene, opening: Anchor): Anchor[] {
   for (const move of scene.moves) {
     if (move.kind === 'reverse' || move.metres.best < anchorMetres || move.end.best <= opening.toMs) continue;
     const level = settledAfter(scene, move, levelOfMove(scene, move), anchors[anchors.length - 1].level);
-    if (Number.isNaN(level)) continue;
+    if (Number.isNaN(level) || (scene.signal === 'suspensionKpa' && level > highestKpa)) continue;
     anchors.push({ level, fromMs: move.start.best, toMs: move.end.best, move });
   }
   return anchors;

@@ -42,6 +42,12 @@ export function assemble(inputs: AssemblyInputs): Episode | null {
     });
     return { kind: 'uncoupling', ...base, milestones: m };
   }
+  if (finding.kind === 'load-loss') {
+    const { time, onset, from, to } = finding.transfer;
+    const particulars = { startMs: onset.best, endMs: time.high, actedMs: time.best, time, dumped: null };
+    const base = common(inputs, { ...particulars, coupledLevel: from, bobtailLevel: inputs.learned.bobtail ?? to });
+    return { kind: 'load-loss', ...base, milestones: {} };
+  }
   const milestones = couplingMilestones(scene, finding.transfer, finding.backing);
   const start = milestones.approachTime ?? milestones.contactTime ?? finding.transfer.time;
   const base = common(inputs, {
@@ -123,7 +129,7 @@ function loadOf(coupled: number, bobtail: number, loaded: number | null): Traile
 /** Whether the springs were empty while backing under: far below the level that the tractor came with. */
 function dumpedToBack(
   scene: Scene,
-  finding: Exclude<AssemblyInputs['finding'], { kind: 'uncoupling' }>,
+  finding: Exclude<AssemblyInputs['finding'], { kind: 'uncoupling' | 'load-loss' }>,
 ): boolean | null {
   const { backing, transfer } = finding;
   if (backing === null || scene.vehicle?.airDump === false) return scene.vehicle?.airDump === false ? false : null;

@@ -14,6 +14,9 @@ import { secondsOfChange, type Transfer, type Weighed } from './transfer.ts';
 /** Where bobtail is not known yet, leaving a trailer must lower the level at least to this share. */
 const unknownFall = 0.8;
 
+/** The same where a lift axle may have come down: nothing was seen of the truck before it stood. */
+const liftedFall = 0.65;
+
 export type FallShape =
   /** The load began to go off as a forward movement began. */
   | 'pulled'
@@ -89,6 +92,25 @@ function freedOnly(scene: Scene, transfer: Transfer, pull: Move, bottom: number)
   return reached.count > 0 && shareFallenBy(series, transfer, pull.end.low) < 0.5;
 }
 
+/** Whether emptied springs were full again before the pull: a trailer that stands on its legs would have been lifted. */
+function filledAgain(scene: Scene, transfer: Transfer, fall: Fall): boolean {
+  if (fall.pull === null) return false;
+  const { series } = scene;
+  const atPull = series.levelBefore(fall.pull.start.low, 4000, 2, transfer.time.high);
+  const lowest = bottomBetween(scene, transfer.time.low, fall.pull.start.low);
+  if (atPull.count === 0 || !Number.isFinite(lowest)) return false;
+  const least = Math.max(scene.tolerance.distinct(lowest, lowest), 0.3 * (transfer.from - lowest));
+  return atPull.level - lowest > least;
+}
+
+function bottomBetween(scene: Scene, fromMs: number, toMs: number): number {
+  const { series } = scene;
+  let bottom = Infinity;
+  for (let i = series.indexAt(fromMs); i < series.length && series.times[i] <= toMs; i++)
+    if (series.smooth[i] < bottom) bottom = series.smooth[i];
+  return bottom;
+}
+
 function shareFallenBy(series: Scene['series'], transfer: Transfer, atMs: number): number {
   const i = series.indexAt(atMs);
   const level = series.smooth[Math.min(series.length - 1, Math.max(0, i))];
@@ -96,15 +118,7 @@ function shareFallenBy(series: Scene['series'], transfer: Transfer, atMs: number
 }
 
 function bottomAfter(scene: Scene, transfer: Transfer): number {
-  const { series } = scene;
-  let bottom = Infinity;
-  for (
-    let i = series.indexAt(transfer.time.low);
-    i < series.length && series.times[i] <= transfer.time.high + 120_000;
-    i++
-  ) {
-    if (series.smooth[i] < bottom) bottom = series.smooth[i];
-  }
+  const bottom = bottomBetween(scene, transfer.time.low, transfer.time.high + 120_000);
   return Number.isFinite(bottom) ? bottom : transfer.to;
 }
 
@@ -137,6 +151,7 @@ function weigh(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): We
   const { from, to } = transfer;
   const { bobtail } = scene.levels;
   const settledOut = fall.shape !== 'slow';
+  if (fall.shape === 'dumped' && bobtail !== null && filledAgain(scene, transfer, fall)) return refused;
   // A trailer cannot be left twice: what falls further while bobtail is the suspension, still levelling.
   if (
     state === 'off' &&
@@ -144,8 +159,12 @@ function weigh(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): We
   )
     return refused;
   if (bobtail === null) {
-    if (to > unknownFall * from) return refused;
+    // A lift axle that comes down as the truck moves off takes up to a third of the level with it.
+    const mayLift = transfer.before.move === null && scene.vehicle?.liftAxle !== false;
+    if (to > (mayLift ? liftedFall : unknownFall) * from) return refused;
     if (fall.shape === 'pulled') return { confidence: 0.93, teaches: true };
+    // Refilled before the truck moved: a driver who knelt at a dock, the trailer never left.
+    if (fall.shape === 'dumped' && filledAgain(scene, transfer, fall)) return refused;
     const undershoot = to - fall.bottom > Math.max(scene.tolerance.sample, 0.3 * to);
     if (fall.shape === 'dumped' && undershoot) return { confidence: 0.9, teaches: to > 1.5 * fall.bottom };
     // Anything else at standstill may be a dock, a container or a driver kneeling: no ground to accuse or to learn from.
@@ -159,6 +178,19 @@ function weigh(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): We
   }
   if (bobtail - to > near) return { confidence: settledOut ? 0.85 : 0.6, teaches: fall.shape === 'pulled' };
   return { confidence: fall.shape === 'pulled' ? 0.99 : settledOut ? 0.96 : 0.85, teaches: settledOut };
+}
+
+/** A trailer that comes off, or a spring that bursts, takes the load away within so much, s (common practice). */
+const lossSeconds = 20;
+
+/** Weighs a fall at speed: a load that goes within seconds, down to bobtail or below. */
+export function weighLoss(scene: Scene, transfer: Transfer): Weighed {
+  const { from, to } = transfer;
+  const { bobtail } = scene.levels;
+  if (secondsOfChange(scene, transfer) > lossSeconds) return { confidence: 0, teaches: false };
+  if (bobtail === null) return { confidence: to < 0.6 * from ? 0.7 : 0, teaches: false };
+  const near = Math.max(scene.tolerance.distinct(to, bobtail), 0.15 * (from - bobtail));
+  return { confidence: to - bobtail <= near ? 0.95 : 0, teaches: false };
 }
 
 /** The lowest level known to be coupled; 0 where none is. */

@@ -4,7 +4,8 @@
  */
 import type { Move } from '../motion/moves.ts';
 import { type Anchor, findAnchors } from './anchors.ts';
-import { emptySprings, type Fall, shapeOfFall, weighFall } from './fall.ts';
+import { approachOf } from './arrival.ts';
+import { emptySprings, type Fall, shapeOfFall, weighFall, weighLoss } from './fall.ts';
 import { backingOf, weighRise } from './rise.ts';
 import type { Scene } from './scene.ts';
 import { placeChange, type Transfer, type Weighed } from './transfer.ts';
@@ -14,7 +15,8 @@ export type Coupled = 'on' | 'off' | 'unknown';
 
 export type Finding =
   | { readonly kind: 'coupling'; readonly transfer: Transfer; readonly backing: Move | null; readonly weighed: Weighed }
-  | { readonly kind: 'uncoupling'; readonly transfer: Transfer; readonly fall: Fall; readonly weighed: Weighed };
+  | { readonly kind: 'uncoupling'; readonly transfer: Transfer; readonly fall: Fall; readonly weighed: Weighed }
+  | { readonly kind: 'load-loss'; readonly transfer: Transfer; readonly weighed: Weighed };
 
 export interface Resolution {
   readonly findings: readonly Finding[];
@@ -77,14 +79,15 @@ function findCoupling(scene: Scene, before: Anchor, after: Anchor, state: Couple
 }
 
 /**
- * A level that rose before the last backing began was not the trailer: a lift axle that is raised in reverse gear, say. The
- * onset is then looked for from the level with which the backing began.
+ * A level that rose before the truck was near the trailer was not the trailer: a lift axle that is raised in reverse gear,
+ * say. The onset is then looked for from the level of the approach.
  */
 function afterApproach(scene: Scene, transfer: Transfer, backing: Move | null, first: number, last: number): Transfer {
-  if (backing === null || transfer.onset.high >= backing.start.low) return transfer;
-  const level = scene.series.levelBefore(backing.start.high, 5000, 2, backing.start.low - 30_000);
-  if (level.count === 0 || level.level > (transfer.from + transfer.to) / 2) return transfer;
-  const placed = placeChange(scene, level.level, transfer.to, first, last);
+  if (backing === null) return transfer;
+  const approach = approachOf(scene, backing);
+  if (approach === null || transfer.onset.high >= approach.untilMs) return transfer;
+  if (approach.level > (transfer.from + transfer.to) / 2) return transfer;
+  const placed = placeChange(scene, approach.level, transfer.to, first, last);
   return placed === null ? transfer : { ...transfer, onset: placed.onset };
 }
 
@@ -146,7 +149,7 @@ function findUncoupling(
     after,
   };
   // A load that goes at speed is a separation or a burst spring, never a trailer left.
-  if (fastestAt(scene, transfer.time.low, transfer.time.high) > fastestUncouplingKph) return null;
+  if (fastestAt(scene, transfer.time.low, transfer.time.high) > fastestUncouplingKph) return findLoss(scene, transfer);
   const fall = shapeOfFall(scene, transfer);
   const weighed = weighFall(scene, transfer, fall, state);
   if (weighed.confidence < leastConfidence) return null;
@@ -194,6 +197,12 @@ function plateauBeforeFall(
     i -= 1;
   }
   return { level: before.level, sample: first };
+}
+
+/** A load lost under way: within seconds, down to bobtail or below it. */
+function findLoss(scene: Scene, transfer: Transfer): Finding | null {
+  const weighed = weighLoss(scene, transfer);
+  return weighed.confidence < leastConfidence ? null : { kind: 'load-loss', transfer, weighed };
 }
 
 /** Above this a load that vanishes is lost under way, km/h (contract). */

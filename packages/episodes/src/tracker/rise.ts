@@ -6,6 +6,7 @@
  */
 import { type Interval, interval } from '../bounds/interval.ts';
 import type { Move } from '../motion/moves.ts';
+import { shareOnArrival } from './arrival.ts';
 import { emptySprings } from './fall.ts';
 import type { Scene } from './scene.ts';
 import { secondsOfChange, type Transfer, type Weighed } from './transfer.ts';
@@ -13,6 +14,8 @@ import { findTugTests } from './tug-tests.ts';
 
 /** Load that begins within this after backing up began under the trailer, s: the spring answers within a second or two. */
 const promptSeconds = 6;
+/** Where bobtail is not known yet, so much of the rise must come with the kingpin's arrival; a dock loads later. */
+const leastOnArrival = 0.2;
 /** Where bobtail is not known yet, a trailer must raise the level by this factor; sliding axles move less. */
 const unknownRise = 1.25;
 
@@ -85,7 +88,8 @@ function weigh(scene: Scene, transfer: Transfer, backing: Move | null, isOut: bo
     const filled = isOut && emptySprings(scene, from);
     if (filled && findTugTests(scene, backing.end.best, transfer.after.fromMs).length === 0) return refused;
     const sure = scene.gearReported ? 0.95 : 0.85;
-    if (prompt) return { confidence: seconds < 120 ? sure : sure - 0.1, teaches: scene.gearReported || seconds < 30 };
+    const share = shareOnArrival(scene, to - from, transfer.before.toMs, transfer.time.high);
+    if (prompt && share >= leastOnArrival) return { confidence: seconds < 120 ? sure : sure - 0.1, teaches: scene.gearReported || seconds < 30 };
     const afterMs = transfer.onset.low - backing.end.best;
     if (isOut && seconds < 120) return { confidence: 0.75, teaches: false };
     if (seconds < 40 && afterMs < 25_000) return { confidence: 0.6, teaches: false };

@@ -79,7 +79,7 @@ export function placeChange(
 }
 
 /** What follows a crossing must lie on its far side for this long, ms, and at least three samples. */
-const sustainedMs = 10_000;
+const sustainedMs = 30_000;
 
 /**
  * The crossing of half-way that counts: the first one that lasts after the load was last at its old level. Noise about a
