@@ -13,7 +13,7 @@ import type { Scene } from './scene.ts';
 export const anchorMetres = 5;
 
 /** No compressor fills springs beyond this, kPa (governors cut out at 830 to 930, common practice): the sensor is at its end. */
-const highestKpa = 950;
+export const highestKpa = 950;
 
 export interface Anchor {
   /** Level of the load while travelling, in its unit. */

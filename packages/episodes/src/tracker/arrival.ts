@@ -28,6 +28,9 @@ function instantBeforeEnd(scene: Scene, backing: Move, metres: number): number {
   return left > 0 ? backing.start.low : times[row];
 }
 
+/** A pull no longer than this does not take the trailer away, m. */
+const tugMetres = 2;
+
 export interface Approach {
   /** Level with which the truck came, before any trailer can have been met. */
   readonly level: number;
@@ -53,7 +56,7 @@ export function shareOnArrival(scene: Scene, rise: number, fromMs: number, toMs:
     if (move.kind === 'forward' || move.end.best < fromMs || move.start.best > toMs) continue;
     const approach = approachOf(scene, move);
     if (approach === null) continue;
-    const next = scene.moves.find((m) => m.start.best > move.end.best);
+    const next = scene.moves.find((m) => m.start.best > move.end.best && m.metres.best > tugMetres);
     const untilMs = Math.min(move.end.high + arrivedWithinMs, next?.start.low ?? Infinity);
     const arrived = scene.series.levelBefore(untilMs, 8000, 2, approach.untilMs);
     if (arrived.count > 0) most = Math.max(most, (arrived.level - approach.level) / rise);

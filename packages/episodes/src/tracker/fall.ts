@@ -6,7 +6,7 @@
  * the level comes back.
  */
 import type { Move } from '../motion/moves.ts';
-import { metresOf } from '../motion/runs.ts';
+import { heldAt, metresOf } from '../motion/runs.ts';
 import type { Coupled } from './resolve.ts';
 import type { Scene } from './scene.ts';
 import { secondsOfChange, type Transfer, type Weighed } from './transfer.ts';
@@ -99,8 +99,17 @@ function filledAgain(scene: Scene, transfer: Transfer, fall: Fall): boolean {
   const atPull = series.levelBefore(fall.pull.start.low, 4000, 2, transfer.time.high);
   const lowest = bottomBetween(scene, transfer.time.low, fall.pull.start.low);
   if (atPull.count === 0 || !Number.isFinite(lowest)) return false;
+  // Let go in gear, it may have crept out from under the trailer slower than the wheel sensor sees.
+  if (mayHaveCrept(scene, transfer.time.high, fall.pull.start.low)) return false;
   const least = Math.max(scene.tolerance.distinct(lowest, lowest), 0.3 * (transfer.from - lowest));
   return atPull.level - lowest > least;
+}
+
+function mayHaveCrept(scene: Scene, fromMs: number, toMs: number): boolean {
+  const times = scene.track.timesMs;
+  for (let row = 0; row < times.length && times[row] <= toMs; row++)
+    if (times[row] >= fromMs && !heldAt(scene.columns, row)) return true;
+  return false;
 }
 
 function bottomBetween(scene: Scene, fromMs: number, toMs: number): number {
@@ -141,6 +150,13 @@ export function weighFall(scene: Scene, transfer: Transfer, fall: Fall, state: C
   return emptySprings(scene, transfer.to) ? { ...weighed, teaches: false } : weighed;
 }
 
+/** Whether the level from which the springs were emptied has come back since. */
+function comesBack(scene: Scene, transfer: Transfer): boolean {
+  const { series } = scene;
+  const now = series.levelBefore(series.times[series.length - 1], 8000, 3);
+  return transfer.from - now.level <= scene.tolerance.distinct(transfer.from, now.level);
+}
+
 /** Whether a level is that of springs with next to nothing in them. */
 export function emptySprings(scene: Scene, level: number): boolean {
   return scene.signal === 'suspensionKpa' && level <= Math.min(30, 3.5 * scene.tolerance.sample);
@@ -167,6 +183,9 @@ function weigh(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): We
     if (fall.shape === 'dumped' && filledAgain(scene, transfer, fall)) return refused;
     const undershoot = to - fall.bottom > Math.max(scene.tolerance.sample, 0.3 * to);
     if (fall.shape === 'dumped' && undershoot) return { confidence: 0.9, teaches: to > 1.5 * fall.bottom };
+    // Driven off with empty springs: a driver who only knelt fills them first, but bobtails are moved like this, too.
+    if (fall.shape === 'dumped' && emptySprings(scene, to) && !comesBack(scene, transfer))
+      return { confidence: 0.7, teaches: false };
     // Anything else at standstill may be a dock, a container or a driver kneeling: no ground to accuse or to learn from.
     return refused;
   }

@@ -91,10 +91,11 @@ function weigh(scene: Scene, transfer: Transfer, backing: Move | null, isOut: bo
     const share = shareOnArrival(scene, to - from, transfer.before.toMs, transfer.time.high);
     if (prompt && share >= leastOnArrival) return { confidence: seconds < 120 ? sure : sure - 0.1, teaches: scene.gearReported || seconds < 30 };
     const afterMs = transfer.onset.low - backing.end.best;
+    // A pull against set brakes after the backing is done under no trailer that was on before.
+    const tugged = findTugTests(scene, backing.end.best, transfer.after.fromMs).length > 0;
+    if (prompt && tugged && to > 1.4 * from) return { confidence: 0.85, teaches: false };
     if (isOut && seconds < 120) return { confidence: 0.75, teaches: false };
-    if (seconds < 40 && afterMs < 25_000) return { confidence: 0.6, teaches: false };
-    // Late load, and nothing learned yet: a pull against set brakes after the backing is done under no other trailer.
-    const tugged = findTugTests(scene, backing.end.best, transfer.onset.high).length > 0;
+    if (seconds < 40 && afterMs < 25_000 && !prompt) return { confidence: 0.6, teaches: false };
     if (tugged && seconds < 120 && to > 1.6 * from) return { confidence: 0.75, teaches: false };
     return refused;
   }

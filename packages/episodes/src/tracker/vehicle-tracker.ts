@@ -21,7 +21,7 @@ import { medianOfThree } from '../statistics/robust.ts';
 import { History } from '../track/history.ts';
 import { thinStandstill } from '../track/thinning.ts';
 import type { Vehicle } from '../vehicle.ts';
-import { type Anchor, anchorMetres } from './anchors.ts';
+import { type Anchor, anchorMetres, highestKpa } from './anchors.ts';
 import { type AssemblyInputs, assemble } from './assemble.ts';
 import { findAttempts } from './attempts.ts';
 import { DriverLog } from './driver-log.ts';
@@ -184,8 +184,13 @@ export class VehicleTracker {
     if (series.length < 3) return;
     const level = series.window(series.times[0], series.times[0] + 10_000);
     if (level.count < 3 && timeMs - firstMs < 60_000) return;
+    const opening = series.levelAfter(firstMs, 10_000, 3).level;
+    if (this.#signal === 'suspensionKpa' && opening > highestKpa) {
+      history.dropBefore(history.length);
+      return;
+    }
     this.#setAnchor({
-      level: series.levelAfter(firstMs, 10_000, 3).level,
+      level: opening,
       fromMs: firstMs,
       toMs: series.times[Math.min(2, series.length - 1)],
       move: null,
