@@ -1,12 +1,21 @@
 /**
- * The levels of one truck: bobtail, empty trailer, full trailer. Learned causally, never assumed. A transfer that is
- * certain by itself (the load came on while backing under, or went off while pulling out) tells which level is bobtail; the
- * others are then told by it. Levels in the unit of the load signal.
+ * The levels of one truck: bobtail, empty trailer, full trailer. Learned causally, never assumed. Every transfer that is
+ * certain by itself (the load came on while backing under, or went off while pulling out) speaks for the level it began or
+ * ended with as bobtail; the level for which most speaks is believed, later witnesses counting more, so that one level read
+ * while the springs were still filling does not mislead, and a new sensor is believed after a few transfers. Levels in the
+ * unit of the load signal.
  */
 import type { Vehicle } from '../vehicle.ts';
 
-const keptTransfers = 9;
+const keptWitnesses = 15;
 const keptCoupled = 40;
+/** What one later witness leaves of the weight of those before it. */
+const fading = 0.8;
+/** Weights of what is learned: see {@link LevelMemory.learn}, {@link LevelMemory.learnLeft}, {@link LevelMemory.doubt}. */
+const takenWeight = 1;
+const leftWeight = 0.6;
+const doubtWeight = 0.5;
+const statedWeight = 0.7;
 
 export interface KnownLevels {
   readonly bobtail: number | null;
@@ -14,35 +23,44 @@ export interface KnownLevels {
   readonly loaded: number | null;
 }
 
+interface Witness {
+  readonly level: number;
+  readonly tolerance: number;
+  readonly weight: number;
+}
+
 export class LevelMemory {
-  #bobtails: number[] = [];
-  /** Levels after trailers were left: the springs may still have been filling or emptying, so they count only alone. */
-  #left: number[] = [];
+  #witnesses: Witness[] = [];
   #coupled: number[] = [];
   #stated: Vehicle['levels'];
+  #bobtail: number | null = null;
 
   constructor(stated?: Vehicle['levels']) {
     this.#stated = stated;
+    this.#bobtail = stated?.bobtailKpa ?? null;
   }
 
   /** Takes note of a trailer taken: of the level before, long settled, and of the level after. */
   learn(bobtail: number, coupled: number, tolerance: number): void {
-    const known = this.bobtail;
-    // A level far from all that was learned, by a transfer certain in itself: the sensor was changed. Start again.
-    if (this.#bobtails.length > 0 && known !== null && Math.abs(known - bobtail) > 2 * tolerance) {
-      const recent = this.#bobtails.at(-1)!;
-      if (Math.abs(recent - bobtail) > 2 * tolerance) this.forget();
-    }
-    this.#bobtails.push(bobtail);
+    this.#note(bobtail, tolerance, takenWeight);
     this.#noteCoupled(coupled);
-    if (this.#bobtails.length > keptTransfers) this.#bobtails.shift();
   }
 
-  /** Takes note of a trailer left. */
-  learnLeft(level: number, coupled: number): void {
-    this.#left.push(level);
-    if (this.#left.length > 3) this.#left.shift();
+  /** Takes note of a trailer left; the springs may still have been filling or emptying, so it weighs less. */
+  learnLeft(level: number, coupled: number, tolerance: number): void {
+    this.#note(level, tolerance, leftWeight);
     this.#noteCoupled(coupled);
+  }
+
+  /** Takes note of a transfer that would be certain if another level were bobtail. */
+  doubt(bobtail: number, tolerance: number): void {
+    this.#note(bobtail, tolerance, doubtWeight);
+  }
+
+  #note(level: number, tolerance: number, weight: number): void {
+    this.#witnesses.push({ level, tolerance, weight });
+    if (this.#witnesses.length > keptWitnesses) this.#witnesses.shift();
+    this.#bobtail = this.#believed();
   }
 
   #noteCoupled(level: number): void {
@@ -52,19 +70,36 @@ export class LevelMemory {
 
   /** Forgets what was learned and what was stated: the sensor or the truck is another one. */
   forget(): void {
-    this.#bobtails = [];
-    this.#left = [];
+    this.#witnesses = [];
     this.#coupled = [];
     this.#stated = undefined;
+    this.#bobtail = null;
   }
 
   get bobtail(): number | null {
-    const taught = this.#bobtails.length > 0 ? this.#bobtails : this.#left;
-    if (taught.length === 0 || (this.#bobtails.length === 0 && this.#stated?.bobtailKpa !== undefined)) {
-      return this.#stated?.bobtailKpa ?? null;
+    return this.#bobtail;
+  }
+
+  /** The median of the witnesses that agree with the one for which most speaks. */
+  #believed(): number | null {
+    const witnesses = this.#witnesses;
+    const weights = witnesses.map((w, i) => w.weight * fading ** (witnesses.length - 1 - i));
+    let best: Witness | null = null;
+    let most = 0;
+    for (const one of witnesses) {
+      let sum = 0;
+      for (const [i, other] of witnesses.entries())
+        if (Math.abs(other.level - one.level) <= one.tolerance) sum += weights[i];
+      if (sum >= most) {
+        most = sum;
+        best = one;
+      }
     }
-    const sorted = [...taught].sort((a, b) => a - b);
-    return sorted[sorted.length >> 1];
+    const stated = this.#stated?.bobtailKpa;
+    if (best === null || (stated !== undefined && statedWeight > most)) return stated ?? null;
+    const agreeing = witnesses.filter((w) => Math.abs(w.level - best.level) <= best.tolerance).map((w) => w.level);
+    agreeing.sort((a, b) => a - b);
+    return agreeing[agreeing.length >> 1];
   }
 
   /** Levels known now. Empty and full are told apart only where two levels at least a factor of two above bobtail were seen. */

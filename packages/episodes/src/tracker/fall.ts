@@ -62,7 +62,8 @@ export function shapeOfFall(scene: Scene, transfer: Transfer): Fall {
     // By a few seconds after it the load must be on its way: else the move was an earlier nudge, and the fall is its own.
     const begun = shareFallenBy(series, transfer, pull.end.high + slack + 3000) >= 0.15;
     const near = metresBefore(scene, pull, transfer.onset.low) <= pulledWithinMetres;
-    if (near && fallen < 0.5 && begun && !freedOnly(scene, transfer, pull, bottom)) return { shape: 'pulled', bottom, pull };
+    if (near && fallen < 0.5 && begun && !freedOnly(scene, transfer, pull, bottom))
+      return { shape: 'pulled', bottom, pull };
   }
   const seconds = secondsOfChange(scene, transfer);
   return { shape: seconds <= quickSeconds ? 'dumped' : 'slow', bottom, pull: next };

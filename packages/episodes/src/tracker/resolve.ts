@@ -22,6 +22,8 @@ export interface Resolution {
   readonly findings: readonly Finding[];
   readonly closing: Anchor;
   readonly coupled: Coupled;
+  /** Levels that would be bobtail if refused transfers had been what they look like. */
+  readonly doubts: readonly number[];
   /** A level that changed with no trailer taken or left while the truck was bobtail: the sensor may have been replaced. */
   readonly jumped: boolean;
 }
@@ -39,6 +41,7 @@ export function resolve(scene: Scene, opening: Anchor, coupled: Coupled, tail: A
   if (tail !== null) anchors.push(tail);
   const findings: Finding[] = [];
   let state = coupled;
+  const doubts: number[] = [];
   let jumped = false;
   let current = anchors[0];
   for (let k = 1; k < anchors.length; k++) {
@@ -55,10 +58,25 @@ export function resolve(scene: Scene, opening: Anchor, coupled: Coupled, tail: A
     if (finding !== null) {
       findings.push(finding);
       state = finding.kind === 'coupling' ? 'on' : 'off';
-    } else if (state === 'off' && !isRefill(scene, current, next)) jumped = true;
+    } else if (scene.levels.bobtail !== null) {
+      const level = otherBobtail(scene, current, next, anchors[k + 1]);
+      if (level !== null) doubts.push(level);
+    }
+    if (finding === null && state === 'off' && !isRefill(scene, current, next)) jumped = true;
     current = next;
   }
-  return { findings, closing: current, coupled: state, jumped };
+  return { findings, closing: current, coupled: state, doubts, jumped };
+}
+
+/** The level that would be bobtail if a refused change were weighed with nothing known: null where it is refused even then. */
+function otherBobtail(scene: Scene, current: Anchor, next: Anchor, after: Anchor | undefined): number | null {
+  const innocent: Scene = { ...scene, levels: { bobtail: null, empty: null, loaded: null } };
+  const finding =
+    next.level > current.level
+      ? findCoupling(innocent, current, next, 'unknown')
+      : findUncoupling(innocent, current, next, after, 'unknown');
+  if (finding === null || !finding.weighed.teaches) return null;
+  return finding.kind === 'coupling' ? finding.transfer.from : finding.transfer.to;
 }
 
 function findCoupling(scene: Scene, before: Anchor, after: Anchor, state: Coupled): Finding | null {
@@ -113,7 +131,9 @@ function settledBefore(scene: Scene, anchor: Anchor): number {
   const higher = still.level - anchor.level;
   // A lift axle that is raised while the brake is set comes down as the truck moves off.
   const mayLift = scene.vehicle?.liftAxle !== false && higher > 0 && higher < 0.4 * still.level;
-  return mayLift || Math.abs(higher) <= scene.tolerance.distinct(still.level, anchor.level) ? still.level : anchor.level;
+  return mayLift || Math.abs(higher) <= scene.tolerance.distinct(still.level, anchor.level)
+    ? still.level
+    : anchor.level;
 }
 
 function findUncoupling(

@@ -89,7 +89,8 @@ function weigh(scene: Scene, transfer: Transfer, backing: Move | null, isOut: bo
     if (filled && findTugTests(scene, backing.end.best, transfer.after.fromMs).length === 0) return refused;
     const sure = scene.gearReported ? 0.95 : 0.85;
     const share = shareOnArrival(scene, to - from, transfer.before.toMs, transfer.time.high);
-    if (prompt && share >= leastOnArrival) return { confidence: seconds < 120 ? sure : sure - 0.1, teaches: scene.gearReported || seconds < 30 };
+    if (prompt && share >= leastOnArrival)
+      return { confidence: seconds < 120 ? sure : sure - 0.1, teaches: scene.gearReported || seconds < 30 };
     const afterMs = transfer.onset.low - backing.end.best;
     // A pull against set brakes after the backing is done under no trailer that was on before.
     const tugged = findTugTests(scene, backing.end.best, transfer.after.fromMs).length > 0;

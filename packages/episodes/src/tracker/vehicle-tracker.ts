@@ -239,9 +239,10 @@ export class VehicleTracker {
       if (finding.weighed.teaches) {
         const { from, to } = finding.transfer;
         if (finding.kind === 'coupling') this.#memory.learn(from, to, scene.tolerance.distinct(from, from));
-        else this.#memory.learnLeft(to, from);
+        else this.#memory.learnLeft(to, from, scene.tolerance.distinct(to, to));
       }
     }
+    for (const level of resolution.doubts) this.#memory.doubt(level, scene.tolerance.distinct(level, level));
     for (const attempt of findAttempts(scene, this.#anchor!, resolution)) this.#report(scene, attempt);
     if (resolution.jumped && this.#coupled === 'off') this.#memory.forget();
     this.#coupled = resolution.coupled;
