@@ -18,6 +18,8 @@ export const highestKpa = 950;
 export interface Anchor {
   /** Level of the load while travelling, in its unit. */
   readonly level: number;
+  /** Whether the level held: springs that were still filling or emptying teach nothing. */
+  readonly settled: boolean;
   /** When the travel began and ended, ms. */
   readonly fromMs: number;
   readonly toMs: number;
@@ -32,7 +34,7 @@ export function findAnchors(scene: Scene, opening: Anchor): Anchor[] {
     if (move.kind === 'reverse' || move.metres.best < anchorMetres || move.end.best <= opening.toMs) continue;
     const level = settledAfter(scene, move, levelOfMove(scene, move), anchors[anchors.length - 1].level);
     if (Number.isNaN(level) || (scene.signal === 'suspensionKpa' && level > highestKpa)) continue;
-    anchors.push({ level, fromMs: move.start.best, toMs: move.end.best, move });
+    anchors.push({ level, settled: holds(scene, move, level), fromMs: move.start.best, toMs: move.end.best, move });
   }
   return anchors;
 }
@@ -65,12 +67,29 @@ const settlesWithinMs = 30_000;
  * where the move itself had begun the change; what happens at standstill from a level that held is another matter.
  */
 function settledAfter(scene: Scene, move: Move, level: number, previous: number): number {
-  const change = level - previous;
-  if (Math.abs(change) <= scene.tolerance.sample) return level;
+  const { series, tolerance } = scene;
+  // Of unknown direction, it may be the backing that takes a trailer, and what follows the trailer's load.
+  if (move.kind === 'moving') return level;
   const next = scene.moves.find((m) => m.start.best > move.end.best);
   const untilMs = Math.min(move.end.best + settlesWithinMs, next?.start.low ?? Infinity);
-  const later = scene.series.levelBefore(untilMs, 6000, 2, move.end.best);
-  if (later.count < 2) return level;
-  const further = later.level - level;
-  return Math.sign(further) === Math.sign(change) && Math.abs(further) > scene.tolerance.sample ? later.level : level;
+  const later = series.levelBefore(untilMs, 6000, 2, move.end.best);
+  if (later.count < 2 || Math.abs(later.level - level) <= tolerance.sample) return level;
+  const begin = series.levelBefore(move.start.low, 5000, 2, move.start.low - 30_000);
+  const atEnd = series.smooth[Math.max(0, series.indexAt(move.end.best) - 1)];
+  const further = Math.sign(later.level - level);
+  // On its way in the same direction at the end of the move as after it.
+  const goesOn = further * (atEnd - (begin.count < 2 ? previous : begin.level)) > tolerance.sample;
+  return goesOn ? later.level : level;
+}
+
+/** Whether the load was at the level for some seconds around the end of the move. */
+function holds(scene: Scene, move: Move, level: number): boolean {
+  const { series } = scene;
+  const next = scene.moves.find((m) => m.start.best > move.end.best);
+  const lastMs = Math.min(move.end.best + settlesWithinMs, next?.start.low ?? Infinity);
+  const late = series.levelBefore(lastMs, 5000, 2, move.start.best);
+  const early = series.levelBefore(lastMs - 7000, 5000, 2, move.start.best);
+  if (late.count < 2 || early.count < 2) return false;
+  const limit = Math.max(scene.tolerance.sample, 0.06 * level);
+  return Math.abs(late.level - early.level) <= limit && Math.abs(late.level - level) <= limit;
 }

@@ -158,9 +158,12 @@ function comesBack(scene: Scene, transfer: Transfer): boolean {
   return transfer.from - now.level <= scene.tolerance.distinct(transfer.from, now.level);
 }
 
+/** Springs with less in them carry nothing, kPa: a sensor's offset, and less than the lightest tractor's own load (common practice). */
+const emptyKpa = 18;
+
 /** Whether a level is that of springs with next to nothing in them. */
 export function emptySprings(scene: Scene, level: number): boolean {
-  return scene.signal === 'suspensionKpa' && level <= Math.min(30, 3.5 * scene.tolerance.sample);
+  return scene.signal === 'suspensionKpa' && level <= emptyKpa;
 }
 
 function weigh(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): Weighed {

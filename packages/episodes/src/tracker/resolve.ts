@@ -58,6 +58,9 @@ export function resolve(scene: Scene, opening: Anchor, coupled: Coupled, tail: A
     if (finding !== null) {
       findings.push(finding);
       state = finding.kind === 'coupling' ? 'on' : 'off';
+    } else if (state === 'off' && emptySprings(scene, current.level) && next.settled) {
+      // A refill that stops is at bobtail: the tractor was out.
+      if (change > 0) doubts.push(next.level);
     } else if (scene.levels.bobtail !== null) {
       const level = otherBobtail(scene, current, next, anchors[k + 1]);
       if (level !== null) doubts.push(level);
@@ -87,7 +90,7 @@ function findCoupling(scene: Scene, before: Anchor, after: Anchor, state: Couple
   const to = settledBefore(scene, after);
   const rough = placeChange(scene, before.level, to, first, last);
   if (rough === null) return null;
-  const from = filledLevel(scene, levelBeforeOnset(scene, before.level, rough.onset.low));
+  const from = filledLevel(scene, levelBeforeOnset(scene, before.level, rough.onset.low), before, rough.time.high);
   const placed = placeChange(scene, from, to, first, last) ?? rough;
   const transfer: Transfer = { from, to, time: placed.time, onset: placed.onset, before, after };
   const backing = backingOf(scene, transfer);
@@ -117,10 +120,19 @@ function levelBeforeOnset(scene: Scene, level: number, onsetMs: number): number 
     : level;
 }
 
-/** A trailer is taken from bobtail, also by a tractor that came with empty springs: the rest of the rise is their filling. */
-function filledLevel(scene: Scene, level: number): number {
+/**
+ * A trailer is taken from bobtail, also by a tractor that came with empty springs: the rest of the rise is their filling. Where
+ * bobtail is not known, it is the level with which the backing went on, if the springs were filled by then.
+ */
+function filledLevel(scene: Scene, level: number, before: Anchor, untilMs: number): number {
+  if (!emptySprings(scene, level)) return level;
   const { bobtail } = scene.levels;
-  return bobtail !== null && emptySprings(scene, level) ? bobtail : level;
+  if (bobtail !== null) return bobtail;
+  const backing = scene.moves.findLast(
+    (move) => move.kind === 'reverse' && move.start.best >= before.toMs && move.start.best < untilMs,
+  );
+  const approach = backing === undefined ? null : approachOf(scene, backing);
+  return approach === null || emptySprings(scene, approach.level) ? level : approach.level;
 }
 
 /** The level at standstill just before an anchor's move begins, where it agrees with the level of the move: less shaken. */
@@ -261,7 +273,7 @@ function pullAfterPlateau(scene: Scene, before: Anchor, edge: number, crossedMs:
     const still = series.levelBefore(pull.start.low, 5000, 2, pull.start.low - 30_000);
     if (still.count === 0 || still.level <= edge) continue;
     const earlier = moves.findLast((move) => move.end.best < pull.start.best);
-    if (earlier === undefined || earlier.end.best <= before.toMs) return pull;
+    if (earlier === undefined || earlier.kind === 'reverse' || earlier.end.best <= before.toMs) return pull;
     const reached = series.levelBefore(earlier.start.low, 5000, 2, earlier.start.low - 30_000);
     if (reached.count === 0 || reached.level - still.level <= scene.tolerance.distinct(reached.level, still.level))
       return pull;

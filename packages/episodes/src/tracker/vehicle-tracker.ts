@@ -191,6 +191,7 @@ export class VehicleTracker {
     }
     this.#setAnchor({
       level: opening,
+      settled: true,
       fromMs: firstMs,
       toMs: series.times[Math.min(2, series.length - 1)],
       move: null,
@@ -239,7 +240,7 @@ export class VehicleTracker {
       if (finding.weighed.teaches) {
         const { from, to } = finding.transfer;
         if (finding.kind === 'coupling') this.#memory.learn(from, to, scene.tolerance.distinct(from, from));
-        else this.#memory.learnLeft(to, from, scene.tolerance.distinct(to, to));
+        else if (finding.transfer.after.settled) this.#memory.learnLeft(to, from, scene.tolerance.distinct(to, to));
       }
     }
     for (const level of resolution.doubts) this.#memory.doubt(level, scene.tolerance.distinct(level, level));
@@ -291,7 +292,7 @@ export class VehicleTracker {
       count += 1;
     }
     const level = count >= 3 ? anchor.level + 0.3 * (sum / count - anchor.level) : anchor.level;
-    this.#setAnchor({ level, fromMs: lastMs - 1, toMs: lastMs, move: null });
+    this.#setAnchor({ level, settled: true, fromMs: lastMs - 1, toMs: lastMs, move: null });
     // On the road there is no need to look at every row.
     this.#nextLookMetres = this.#metres + Math.max(lookMetres, Math.min(400, this.#metres));
     this.#forgetOld();
@@ -381,5 +382,5 @@ function standingTail(scene: Scene, opening: Anchor, timeMs: number): Anchor | n
   if (end.count < 2) return null;
   const last = scene.moves.at(-1);
   const fromMs = Math.max(opening.toMs, last?.end.best ?? opening.toMs);
-  return { level: end.level, fromMs, toMs: timeMs, move: null };
+  return { level: end.level, settled: true, fromMs, toMs: timeMs, move: null };
 }
