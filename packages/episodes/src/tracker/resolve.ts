@@ -8,7 +8,7 @@ import { approachOf } from './arrival.ts';
 import { emptySprings, type Fall, shapeOfFall, weighFall, weighLoss } from './fall.ts';
 import { backingOf, weighRise } from './rise.ts';
 import type { Scene } from './scene.ts';
-import { placeChange, type Transfer, type Weighed } from './transfer.ts';
+import { placeChange, spreadOfCrossing, type Transfer, type Weighed } from './transfer.ts';
 
 /** Whether a trailer is on, as far as the episodes so far tell. */
 export type Coupled = 'on' | 'off' | 'unknown';
@@ -96,7 +96,12 @@ function findCoupling(scene: Scene, before: Anchor, after: Anchor, state: Couple
   const backing = backingOf(scene, transfer);
   const weighed = weighRise(scene, transfer, backing, state === 'off');
   if (weighed.confidence < leastConfidence) return null;
-  return { kind: 'coupling', transfer: afterApproach(scene, transfer, backing, first, last), backing, weighed };
+  return {
+    kind: 'coupling',
+    transfer: afterApproach(scene, transfer, backing, first, last),
+    backing,
+    weighed: placedWithin(scene, transfer, weighed),
+  };
 }
 
 /**
@@ -112,9 +117,20 @@ function afterApproach(scene: Scene, transfer: Transfer, backing: Move | null, f
   return placed === null ? transfer : { ...transfer, onset: placed.onset };
 }
 
+/** Crossings further apart than this make it a toss where half-way was, ms: the contract asks for the instant within 15 s. */
+const unsurePlaceMs = 15_000;
+const tossConfidence = 0.7;
+
+/** What happened may be certain and when it did not: the confidence covers both. */
+function placedWithin(scene: Scene, transfer: Transfer, weighed: Weighed): Weighed {
+  const unseen = transfer.time.high - transfer.time.low > 2 * unsurePlaceMs;
+  if (!unseen && spreadOfCrossing(scene, transfer) <= unsurePlaceMs) return weighed;
+  return { ...weighed, confidence: Math.min(weighed.confidence, tossConfidence) };
+}
+
 /** The level of the last seconds before a change, where it agrees with that of the travel before: nearer, so truer. */
 function levelBeforeOnset(scene: Scene, level: number, onsetMs: number): number {
-  const near = scene.series.levelBefore(onsetMs, 15_000, 3, onsetMs - 60_000);
+  const near = scene.series.levelBefore(onsetMs, 30_000, 3, onsetMs - 60_000);
   return near.count >= 3 && Math.abs(near.level - level) <= scene.tolerance.distinct(near.level, level)
     ? near.level
     : level;
@@ -138,8 +154,11 @@ function filledLevel(scene: Scene, level: number, before: Anchor, untilMs: numbe
 /** The level at standstill just before an anchor's move begins, where it agrees with the level of the move: less shaken. */
 function settledBefore(scene: Scene, anchor: Anchor): number {
   if (anchor.move === null) return anchor.level;
-  const still = scene.series.levelBefore(anchor.move.start.low, 8000, 2, anchor.move.start.low - 60_000);
-  if (still.count < 2) return anchor.level;
+  const last = scene.series.levelBefore(anchor.move.start.low, 8000, 2, anchor.move.start.low - 60_000);
+  if (last.count < 2) return anchor.level;
+  // More samples tell the level better, where they are of one level.
+  const longer = scene.series.levelBefore(anchor.move.start.low, 30_000, 2, anchor.move.start.low - 60_000);
+  const still = Math.abs(longer.level - last.level) <= 0.5 * scene.tolerance.sample ? longer : last;
   const higher = still.level - anchor.level;
   // A lift axle that is raised while the brake is set comes down as the truck moves off.
   const mayLift = scene.vehicle?.liftAxle !== false && higher > 0 && higher < 0.4 * still.level;
@@ -185,7 +204,7 @@ function findUncoupling(
   const fall = shapeOfFall(scene, transfer);
   const weighed = weighFall(scene, transfer, fall, state);
   if (weighed.confidence < leastConfidence) return null;
-  return { kind: 'uncoupling', transfer, fall, weighed };
+  return { kind: 'uncoupling', transfer, fall, weighed: placedWithin(scene, transfer, weighed) };
 }
 
 /**

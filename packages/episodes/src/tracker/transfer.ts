@@ -78,6 +78,29 @@ export function placeChange(
   return { time: crossingInstant(scene, sample, half, to), onset, sample };
 }
 
+/** Levels half-way are known no better than to this share of the change, and of the noise of one sample. */
+const unsureShare = 0.015;
+const unsureNoise = 0.6;
+
+/**
+ * Whether the load rested so close to half-way that the crossing could as well have been elsewhere: ms between the crossings
+ * of a little less and of a little more than half.
+ */
+export function spreadOfCrossing(scene: Scene, transfer: Transfer): number {
+  const { series } = scene;
+  const { from, to } = transfer;
+  const near = Math.max(unsureShare * Math.abs(to - from), unsureNoise * scene.noise);
+  const sign = Math.sign(to - from);
+  const first = Math.max(0, series.indexAt(transfer.onset.low) - 1);
+  const last = Math.min(series.length - 1, series.indexAt(transfer.after.toMs));
+  const at = (shift: number) => {
+    const sample = lastingCrossing(scene, from + shift, to + shift, first, last);
+    return sample < 0 ? Number.NaN : series.times[sample];
+  };
+  const spread = at(sign * near) - at(-sign * near);
+  return Number.isNaN(spread) ? 0 : Math.max(0, spread);
+}
+
 /** What follows a crossing must lie on its far side for this long, ms, and at least three samples. */
 const sustainedMs = 30_000;
 
