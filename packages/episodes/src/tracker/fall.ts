@@ -180,8 +180,10 @@ function weigh(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): We
     return refused;
   if (bobtail === null) {
     // A lift axle that comes down as the truck moves off takes up to a third of the level with it.
-    const mayLift = transfer.before.move === null && scene.vehicle?.liftAxle !== false;
+    const mayLift = (transfer.before.move === null || !scene.gearReported) && scene.vehicle?.liftAxle !== false;
     if (to > (mayLift ? liftedFall : unknownFall) * from) return refused;
+    // A tractor's own weight stays on its springs when it pulls out; what goes to nothing is a dump, or the sensor.
+    if (fall.shape === 'pulled' && emptySprings(scene, to)) return refused;
     if (fall.shape === 'pulled') return { confidence: 0.93, teaches: true };
     // Refilled before the truck moved: a driver who knelt at a dock, the trailer never left.
     if (fall.shape === 'dumped' && filledAgain(scene, transfer, fall)) return refused;

@@ -16,8 +16,14 @@ import { findTugTests } from './tug-tests.ts';
 const promptSeconds = 6;
 /** Where bobtail is not known yet, so much of the rise must come with the kingpin's arrival; a dock loads later. */
 const leastOnArrival = 0.2;
+/** A tug test comes within this after backing under, ms (the house policy of the built-in check). */
+const tugWithinMs = 120_000;
+/** Legs are cranked up within this after it, ms (common practice). */
+const longestLegsMs = 1_200_000;
 /** Where bobtail is not known yet, a trailer must raise the level by this factor; sliding axles move less. */
 const unknownRise = 1.25;
+/** The same where a lift axle may have gone up, and no gear tells which way the truck went. */
+const liftedRise = 1.5;
 
 /** The backing that took the trailer: the last reverse move that began before half of the load was on. */
 export function backingOf(scene: Scene, transfer: Transfer): Move | null {
@@ -83,7 +89,8 @@ function weigh(scene: Scene, transfer: Transfer, backing: Move | null, isOut: bo
   const prompt = backing !== null && transfer.onset.low <= backing.end.high + promptSeconds * 1000;
   const seconds = secondsOfChange(scene, transfer);
   if (bobtail === null) {
-    if (backing === null || to < unknownRise * from) return refused;
+    const mayLift = !scene.gearReported && scene.vehicle?.liftAxle !== false;
+    if (backing === null || to < (mayLift ? liftedRise : unknownRise) * from) return refused;
     // Out, and on empty springs: what fills them is the valve, until a pull against set brakes tells otherwise.
     const filled = isOut && emptySprings(scene, from);
     if (filled && findTugTests(scene, backing.end.best, transfer.after.fromMs).length === 0) return refused;
@@ -93,7 +100,9 @@ function weigh(scene: Scene, transfer: Transfer, backing: Move | null, isOut: bo
       return { confidence: seconds < 120 ? sure : sure - 0.1, teaches: scene.gearReported || seconds < 30 };
     const afterMs = transfer.onset.low - backing.end.best;
     // A pull against set brakes after the backing is done under no trailer that was on before.
-    const tugged = findTugTests(scene, backing.end.best, transfer.after.fromMs).length > 0;
+    const tugged =
+      afterMs < longestLegsMs &&
+      findTugTests(scene, backing.end.best, Math.min(backing.end.best + tugWithinMs, transfer.after.fromMs)).length > 0;
     if (prompt && tugged && to > 1.4 * from) return { confidence: 0.85, teaches: false };
     if (isOut && seconds < 120) return { confidence: 0.75, teaches: false };
     if (seconds < 40 && afterMs < 25_000 && !prompt) return { confidence: 0.6, teaches: false };

@@ -228,7 +228,10 @@ export class VehicleTracker {
     if (!final) {
       if (Number.isNaN(this.#waitingSinceMs)) this.#waitingSinceMs = timeMs;
       const waited = timeMs - this.#waitingSinceMs;
-      if ((!settled && waited < settleWaitMs) || (dumpLike && waited < dumpedWaitMs && !this.#backingAgain(scene))) {
+      if (
+        (!settled && waited < settleWaitMs) ||
+        (dumpLike && waited < dumpedWaitMs && (scene.levels.bobtail === null || !this.#backingAgain(scene)))
+      ) {
         this.#nextLookMs = timeMs + Math.max(4000, 2 * scene.loadIntervalMs);
         return;
       }
