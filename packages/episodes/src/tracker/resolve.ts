@@ -225,7 +225,7 @@ function plateauBeforeFall(
   // What is level once the tractor has begun to pull out is the suspension on its way, not a plateau.
   const crossed = i < 0 ? 0 : series.times[i];
   const pull = pullAfterPlateau(scene, before, edge, crossed);
-  if (pull !== null) i = Math.min(i, series.indexAt(pull.start.best) - 1);
+  if (pull !== null && !pushedBack(scene, pull, crossed)) i = Math.min(i, series.indexAt(pull.start.best) - 1);
   // On its way down to empty springs the load may rest at bobtail for some seconds, once the trailer stands on its legs.
   const { bobtail } = scene.levels;
   const out = bobtail === null ? low : Math.max(low, bobtail);
@@ -248,6 +248,13 @@ function plateauBeforeFall(
     i -= 1;
   }
   return { level: before.level, sample: first };
+}
+
+/** Whether what went off in a pull was put on again by backing before the load went for good. */
+function pushedBack(scene: Scene, pull: Move, crossedMs: number): boolean {
+  return scene.moves.some(
+    (move) => move.kind === 'reverse' && move.start.best > pull.end.best && move.end.best < crossedMs,
+  );
 }
 
 /** A load lost under way: within seconds, down to bobtail or below it. */

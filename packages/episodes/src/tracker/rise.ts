@@ -5,7 +5,8 @@
  * container changes the load of a trailer that is already on, at standstill, and from a level that is not bobtail.
  */
 import { type Interval, interval } from '../bounds/interval.ts';
-import type { Move } from '../motion/moves.ts';
+import { type Move, shortestStandMs } from '../motion/moves.ts';
+import { heldAt } from '../motion/runs.ts';
 import { shareOnArrival } from './arrival.ts';
 import { emptySprings } from './fall.ts';
 import type { Scene } from './scene.ts';
@@ -48,17 +49,20 @@ export function backingOf(scene: Scene, transfer: Transfer): Move | null {
 
 /** A stretch of reverse gear whose speed reads 0 throughout: slower than the sensor can see. */
 function blindBacking(scene: Scene, transfer: Transfer, notBeforeMs: number): Move | null {
-  const { gear, parkingBrake } = scene.columns;
+  const { gear } = scene.columns;
   if (gear === null) return null;
   const times = scene.track.timesMs;
+  const creeps = (row: number) => gear[row] < 0 && !heldAt(scene.columns, row);
   let last = -1;
   for (let row = 0; row < scene.track.length; row++) {
     if (times[row] >= transfer.time.high) break;
-    if (times[row] >= notBeforeMs && gear[row] < 0 && parkingBrake?.[row] !== 1) last = row;
+    if (times[row] >= notBeforeMs && creeps(row)) last = row;
   }
   if (last < 0) return null;
   let first = last;
-  while (first > 0 && gear[first - 1] < 0 && parkingBrake?.[first - 1] !== 1) first -= 1;
+  // Held for a moment, it goes on; held longer, another run begins (contract: a standstill of 3 s or more).
+  for (let row = last - 1; row >= 0 && gear[row] < 0 && times[first] - times[row] <= shortestStandMs; row--)
+    if (creeps(row)) first = row;
   const before = Math.max(0, first - 1);
   const after = Math.min(scene.track.length - 1, last + 1);
   return {
