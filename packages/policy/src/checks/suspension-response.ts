@@ -104,6 +104,8 @@ function staysUnchanged(episode: Coupling, fromMs: number, before: number, after
   // A levelling valve may have let off what came on: no rise at all may show in between.
   const highest = highestHeld(load, approach.high, contact.low);
   if (highest - bare > Math.max(passingWidths * noise, 2 * step) + load.silentBelow) return false;
+  // Springs emptied meanwhile hide what came on.
+  if (bare - meanOf(between) > Math.max(clearWidths * noise, clearSteps * step)) return false;
   const open = 2 * noise * spread + load.silentBelow;
   return meanOf(between) - bare + open <= unchangedShare * (after - before);
 }
