@@ -9,7 +9,7 @@ import type { Move } from '../motion/moves.ts';
 import { heldAt, metresOf } from '../motion/runs.ts';
 import type { Coupled } from './resolve.ts';
 import type { Scene } from './scene.ts';
-import { secondsOfChange, type Transfer, type Weighed } from './transfer.ts';
+import { besideTheLightest, secondsOfChange, type Transfer, type Weighed } from './transfer.ts';
 
 /** Where bobtail is not known yet, leaving a trailer must lower the level at least to this share. */
 const unknownFall = 0.8;
@@ -146,7 +146,7 @@ function largestGap(scene: Scene, transfer: Transfer): number {
 }
 
 export function weighFall(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): Weighed {
-  const weighed = weigh(scene, transfer, fall, state);
+  const weighed = besideTheLightest(scene, transfer.from, weigh(scene, transfer, fall, state));
   // Empty springs are no level to learn: bobtail is what they are filled to afterwards.
   return emptySprings(scene, transfer.to) ? { ...weighed, teaches: false } : weighed;
 }

@@ -10,7 +10,7 @@ import { heldAt } from '../motion/runs.ts';
 import { shareOnArrival } from './arrival.ts';
 import { emptySprings } from './fall.ts';
 import type { Scene } from './scene.ts';
-import { secondsOfChange, type Transfer, type Weighed } from './transfer.ts';
+import { besideTheLightest, secondsOfChange, type Transfer, type Weighed } from './transfer.ts';
 import { findTugTests } from './tug-tests.ts';
 
 /** Load that begins within this after backing up began under the trailer, s: the spring answers within a second or two. */
@@ -81,7 +81,7 @@ function widened(lowMs: number, gearMs: number, onsetMs: number): Interval {
 }
 
 export function weighRise(scene: Scene, transfer: Transfer, backing: Move | null, isOut: boolean): Weighed {
-  const weighed = weigh(scene, transfer, backing, isOut);
+  const weighed = besideTheLightest(scene, transfer.to, weigh(scene, transfer, backing, isOut));
   // A tractor that backs under with empty springs teaches no bobtail level.
   return emptySprings(scene, transfer.from) ? { ...weighed, teaches: false } : weighed;
 }

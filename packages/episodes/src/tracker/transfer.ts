@@ -155,3 +155,15 @@ export function secondsOfChange(scene: Scene, transfer: Transfer): number {
   }
   return Infinity;
 }
+
+/** Share of the lightest trailer's load below which a change is hardly that of a trailer. */
+const lightShare = 0.5;
+const lightConfidence = 0.7;
+
+/** A change far smaller than that of the lightest trailer known is more likely a trailer touched than one taken or left. */
+export function besideTheLightest(scene: Scene, coupled: number, weighed: Weighed): Weighed {
+  const { bobtail, empty, loaded } = scene.levels;
+  const lightest = empty ?? loaded;
+  if (bobtail === null || lightest === null || coupled - bobtail >= lightShare * (lightest - bobtail)) return weighed;
+  return { confidence: Math.min(weighed.confidence, lightConfidence), teaches: false };
+}
