@@ -25,7 +25,7 @@ import { type AssemblyInputs, assemble } from './assemble.ts';
 import { findAttempts } from './attempts.ts';
 import { DriverLog } from './driver-log.ts';
 import { type Coupled, resolve } from './resolve.ts';
-import { type LoadSignal, type Scene, setScene } from './scene.ts';
+import { type LoadSignal, Scene } from './scene.ts';
 
 const speedAt = signalIndex.speedKph;
 const pressureAt = signalIndex.suspensionKpa;
@@ -308,12 +308,14 @@ export class VehicleTracker {
 
   /** Whether a new backing has begun after the last travel: then the next trailer is under way and waiting is over. */
   #backingAgain(scene: Scene): boolean {
+    // Most waits are over an empty road: where no reverse gear was reported, the moves need not be worked out.
+    if (this.#history.column('gear')?.every((gear) => !(gear < 0))) return false;
     const last = scene.moves.at(-1);
     return last !== undefined && last.kind === 'reverse' && last.metres.best >= anchorMetres;
   }
 
   #scene(): Scene {
-    return setScene({
+    return new Scene({
       track: this.#history,
       signal: this.#signal,
       cadence: this.#cadence.snapshot(),
