@@ -19,7 +19,9 @@ export class VehicleOrder {
   readonly #counts: OrderCounts;
   readonly #emit: EmitRow;
   readonly #heldMax: number;
-  readonly #pool: InstantPool;
+  readonly #blockRows: number;
+  /** A vehicle's rows lie together: they are handed on one after the other. */
+  readonly #pool = new InstantPool(4);
   /** Ring of pool slots in time order; its length is a power of two. */
   #ring: number[] = new Array(8).fill(0);
   #head = 0;
@@ -27,13 +29,13 @@ export class VehicleOrder {
   /** Everything up to here has been emitted. */
   #emittedMs = Number.NEGATIVE_INFINITY;
 
-  /** `pool` may be shared by the vehicles of a file, so that a vehicle with few rows costs little. */
-  constructor(counts: OrderCounts, emit: EmitRow, boundMs: number = lateMsDefault, pool = new InstantPool(16)) {
+  /** `blockRows`: rows that no other can come before are held until there are as many. Changes nothing but the moment. */
+  constructor(counts: OrderCounts, emit: EmitRow, boundMs: number = lateMsDefault, blockRows = 1) {
     this.#gate = new LateGate(boundMs);
     this.#counts = counts;
     this.#emit = emit;
     this.#heldMax = Math.max(heldMin, boundMs * heldPerMs);
-    this.#pool = pool;
+    this.#blockRows = blockRows;
   }
 
   /** Instants held back at the moment. */
@@ -48,8 +50,7 @@ export class VehicleOrder {
     const mask = this.#ring.length - 1;
     let place = this.#held;
     if (place > 0) {
-      const newest = this.#ring[(this.#head + place - 1) & mask]!;
-      if (timeMs <= pool.timesMs[newest]!) {
+      if (timeMs <= this.#timeAt(place - 1)) {
         place = this.#placeOf(timeMs);
         const slot = this.#ring[(this.#head + place) & mask]!;
         if (pool.timesMs[slot] === timeMs) {
@@ -59,9 +60,12 @@ export class VehicleOrder {
       }
     }
     this.#insert(place, pool.add(timeMs, driverId, values, offset));
-    const before = this.#gate.oldestAcceptedMs;
-    while (this.#held > 0 && pool.timesMs[this.#ring[this.#head]!]! < before) this.#emitOldest();
-    if (this.#held > this.#heldMax) this.#emitOldest();
+    if (this.#held >= this.#blockRows && this.#timeAt(this.#blockRows - 1) < this.#gate.oldestAcceptedMs)
+      this.#emitDue();
+    if (this.#held > this.#heldMax) {
+      this.#emitDue();
+      if (this.#held > this.#heldMax) this.#emitOldest();
+    }
     return true;
   }
 
@@ -99,6 +103,16 @@ export class VehicleOrder {
     for (let i = 0; i < this.#held; i++) grown[i] = old[(this.#head + i) & (old.length - 1)]!;
     this.#ring = grown;
     this.#head = 0;
+  }
+
+  #timeAt(place: number): number {
+    return this.#pool.timesMs[this.#ring[(this.#head + place) & (this.#ring.length - 1)]!]!;
+  }
+
+  /** Emits every row that no acceptable row can come at or before. */
+  #emitDue(): void {
+    const before = this.#gate.oldestAcceptedMs;
+    while (this.#held > 0 && this.#timeAt(0) < before) this.#emitOldest();
   }
 
   #emitOldest(): void {
