@@ -94,7 +94,8 @@ function movingRows(length: number, series: LoadSeries, limit: number): Uint8Arr
   const rows = new Uint8Array(length);
   for (let i = 1; i < series.length; i++) {
     if (series.times[i] - series.times[i - 1] > 12_000) continue;
-    if (Math.abs(series.smooth[i] - series.smooth[i - 1]) > limit) rows.fill(1, series.rows[i - 1], series.rows[i] + 1);
+    if (Math.abs(series.smooth[i] - series.smooth[i - 1]) > limit)
+      rows.fill(1, series.rowOf(i - 1), series.rowOf(i) + 1);
   }
   return rows;
 }

@@ -28,6 +28,7 @@ import { type Coupled, resolve } from './resolve.ts';
 import { type LoadSignal, Scene } from './scene.ts';
 
 const speedAt = signalIndex.speedKph;
+const gearAt = signalIndex.gear;
 const pressureAt = signalIndex.suspensionKpa;
 const axleLoadAt = signalIndex.axleLoadKg;
 
@@ -69,6 +70,9 @@ export class VehicleTracker {
   #highest = -Infinity;
   #changedMs = Number.NaN;
 
+  /** When reverse gear was last reported. */
+  #reverseGearMs = Number.NaN;
+
   // The present stretch of travel.
   #lastSpeed = 0;
   #lastSpeedMs = Number.NaN;
@@ -95,6 +99,7 @@ export class VehicleTracker {
     this.#drivers.observe(timeMs, driverId, values, offset);
     const load = values[offset + this.#loadAt];
     if (this.#loadSeen && !Number.isNaN(load)) this.#noteLoad(timeMs, load);
+    if (values[offset + gearAt] < 0) this.#reverseGearMs = timeMs;
     const speed = values[offset + speedAt];
     if (!Number.isNaN(speed)) this.#noteSpeed(timeMs, speed);
     if (this.#anchor === null) this.#openAnchor(timeMs);
@@ -308,8 +313,8 @@ export class VehicleTracker {
 
   /** Whether a new backing has begun after the last travel: then the next trailer is under way and waiting is over. */
   #backingAgain(scene: Scene): boolean {
-    // Most waits are over an empty road: where no reverse gear was reported, the moves need not be worked out.
-    if (this.#history.column('gear')?.every((gear) => !(gear < 0))) return false;
+    // Most waits have none: where gear is reported, but never reverse, the moves need not be worked out.
+    if (this.#history.column('gear') !== null && !(this.#reverseGearMs >= this.#history.timeAt(0))) return false;
     const last = scene.moves.at(-1);
     return last !== undefined && last.kind === 'reverse' && last.metres.best >= anchorMetres;
   }

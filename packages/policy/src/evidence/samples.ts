@@ -65,16 +65,27 @@ export function samplesOf(evidence: Evidence, signal: SignalName): Samples {
   return samples;
 }
 
-/** Place of the last sample at or before `timeMs`; -1 where there is none. */
-export function lastAtOrBefore(samples: Samples, timeMs: number): number {
+/** Place of the first sample after `timeMs`; `times.length` where there is none. */
+export function firstAfter({ times }: Samples, timeMs: number): number {
   let low = 0;
-  let high = samples.times.length;
+  let high = times.length;
   while (low < high) {
     const middle = (low + high) >> 1;
-    if (samples.times[middle]! <= timeMs) low = middle + 1;
+    if (times[middle]! <= timeMs) low = middle + 1;
     else high = middle;
   }
-  return low - 1;
+  return low;
+}
+
+/** Place of the first sample at or after `timeMs`; `times.length` where there is none. */
+export function firstAtOrAfter(samples: Samples, timeMs: number): number {
+  const last = lastAtOrBefore(samples, timeMs);
+  return last >= 0 && samples.times[last] === timeMs ? last : last + 1;
+}
+
+/** Place of the last sample at or before `timeMs`; -1 where there is none. */
+export function lastAtOrBefore(samples: Samples, timeMs: number): number {
+  return firstAfter(samples, timeMs) - 1;
 }
 
 /** What stands at an instant; NaN where nothing does. */
@@ -124,8 +135,9 @@ function collect(evidence: Evidence, signal: SignalName): Samples {
   if (mode === 'change-only') return carried(track, column, stale, reports, signal);
   // Of a source not yet known the least is believed: 1 Hz, the slowest that proves anything.
   const known = { mode, usualMs: mode === 'periodic' && usualMs > 0 ? usualMs : 1000 };
+  const { timesMs } = track;
   return {
-    times: reports.map((row) => track.timesMs[row]!),
+    times: reports.map((row) => timesMs[row]!),
     values: reports.map((row) => column[row]!),
     rows: reports,
     changeOnly: false,
