@@ -7,7 +7,7 @@
  * increasing; values in the signal's unit.
  */
 import { changeOnlySilenceMs, type Evidence, standsForMs, type Track } from '@gearhold/episodes';
-import { type SignalName, signalNames } from '@gearhold/signals';
+import { type SignalName, signalIndex, signalNames } from '@gearhold/signals';
 
 export interface Samples {
   readonly times: readonly number[];
@@ -48,21 +48,29 @@ const none: Samples = {
   silentBelow: 0,
 };
 
-const kept = new WeakMap<Evidence, Map<SignalName, Samples>>();
+/** What was collected of one evidence, by place in the catalogue. */
+type Collected = (Samples | undefined)[];
+
+const kept = new WeakMap<Evidence, Collected>();
+/** The checks of an episode ask thousands of times in a row: what they ask of is found without a look-up. */
+let latest: { readonly evidence: Evidence; readonly collected: Collected } | null = null;
 
 /** Samples of one signal; empty where it was never reported. The same object for the same evidence. */
 export function samplesOf(evidence: Evidence, signal: SignalName): Samples {
-  let bySignal = kept.get(evidence);
-  if (bySignal === undefined) {
-    bySignal = new Map();
-    kept.set(evidence, bySignal);
+  const collected = latest?.evidence === evidence ? latest.collected : collectedOf(evidence);
+  const s = signalIndex[signal];
+  collected[s] ??= collect(evidence, signal);
+  return collected[s];
+}
+
+function collectedOf(evidence: Evidence): Collected {
+  let collected = kept.get(evidence);
+  if (collected === undefined) {
+    collected = new Array(signalNames.length).fill(undefined);
+    kept.set(evidence, collected);
   }
-  let samples = bySignal.get(signal);
-  if (samples === undefined) {
-    samples = collect(evidence, signal);
-    bySignal.set(signal, samples);
-  }
-  return samples;
+  latest = { evidence, collected };
+  return collected;
 }
 
 /** Place of the first sample after `timeMs`; `times.length` where there is none. */
