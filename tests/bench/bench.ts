@@ -1,6 +1,7 @@
 /**
- * The bench: the same file read by csv-parse alone, answered by DuckDB, and analysed by this program, one after the other,
- * each in a process of its own. Prints rows/s, ratios and peaks of resident memory.
+ * The bench: the same file read by csv-parse alone, answered by DuckDB, and analysed by this program, each in a process of
+ * its own. They take turns, so that what else the machine does meanwhile is shared. Prints rows/s, ratios and peaks of
+ * resident memory.
  *
  *     npm run bench -- [--rows N] [--runs N] [--memory] [--json FILE]
  *
@@ -26,6 +27,9 @@ const { values: options } = parseArgs({
   },
 });
 
+/** A name, and the program with its arguments. */
+type Contestant = readonly [name: string, args: readonly string[]];
+
 interface Measurement {
   readonly name: string;
   readonly rows: number;
@@ -46,20 +50,19 @@ try {
   const file = join(folder, 'readings.csv');
   await writeReadings(file, rows);
   const out = join(folder, 'out');
-  const contestants: readonly (readonly [string, string[]])[] = [
+  const contestants: readonly Contestant[] = [
     ['csv-parse alone', [here('csv-alone.ts'), file]],
     ['DuckDB, 2 threads', [here('sql-alone.ts'), file, out]],
     ['gearhold analyze', [program, 'analyze', '--out', out, file]],
   ];
-  const results: Measurement[] = [];
-  for (const [name, args] of contestants) results.push(await measure(name, args, rows, Number(options.runs)));
+  const results = await measure(contestants, rows, Number(options.runs));
   if (options.memory) {
     const many = 10_000_000;
     const large = join(folder, 'large.csv');
     await writeReadings(large, many);
-    results.push(await measure('gearhold, 10 million rows', [program, 'analyze', '--out', out, large], many, 1));
-    const twice = [program, 'analyze', '--out', out, large, file];
-    results.push(await measure('the same with a second file', twice, many + rows, 1));
+    const once = ['gearhold, 10 million rows', [program, 'analyze', '--out', out, large]] as const;
+    const twice = ['the same with a second file', [program, 'analyze', '--out', out, large, file]] as const;
+    results.push(...(await measure([once], many, 1)), ...(await measure([twice], many + rows, 1)));
   }
   print(results);
   if (options.json !== undefined) writeFileSync(options.json, `${JSON.stringify(asJson(results), null, 2)}\n`);
@@ -67,19 +70,23 @@ try {
   rmSync(folder, { recursive: true, force: true });
 }
 
-async function measure(name: string, args: string[], rows: number, runs: number): Promise<Measurement> {
-  let seconds = Number.POSITIVE_INFINITY;
-  let peakMb = 0;
+async function measure(contestants: readonly Contestant[], rows: number, runs: number): Promise<Measurement[]> {
+  const seconds = contestants.map(() => Number.POSITIVE_INFINITY);
+  const peaksMb = contestants.map(() => 0);
   for (let run = 0; run < runs; run++) {
-    const began = performance.now();
-    await runToEnd(args);
-    seconds = Math.min(seconds, (performance.now() - began) / 1000);
-    peakMb = Math.max(peakMb, Number(readFileSync(peakFile, 'utf8')) / 1024);
+    for (const [i, [, args]] of contestants.entries()) {
+      const began = performance.now();
+      await runToEnd(args);
+      seconds[i] = Math.min(seconds[i]!, (performance.now() - began) / 1000);
+      peaksMb[i] = Math.max(peaksMb[i]!, Number(readFileSync(peakFile, 'utf8')) / 1024);
+    }
   }
-  return { name, rows, seconds, rowsPerSecond: rows / seconds, peakMb };
+  return contestants.map(([name], i) => {
+    return { name, rows, seconds: seconds[i]!, rowsPerSecond: rows / seconds[i]!, peakMb: peaksMb[i]! };
+  });
 }
 
-async function runToEnd(args: string[]): Promise<void> {
+async function runToEnd(args: readonly string[]): Promise<void> {
   const child = spawn(process.execPath, ['--import', here('peak-memory.ts'), ...args], {
     env: { ...process.env, BENCH_PEAK_FILE: peakFile },
     stdio: ['ignore', 'ignore', 'pipe'],

@@ -1,8 +1,9 @@
 /**
  * Readings for the bench: any number of rows of a fleet at 1 Hz, seven columns, written as one CSV file. Trucks drive,
  * stop, back under a trailer, couple, drive and leave it again, each a little apart from the others, so that tracker and
- * checks have their usual work. What was measured with it is speed and memory, never accuracy. The same rows for the same
- * number, everywhere.
+ * checks have their usual work: an episode in about 1,100 rows, 18 minutes of a truck, as in drop-and-hook work and several
+ * times what a line-haul truck makes. What was measured with it is speed and memory, never accuracy. The same rows for the
+ * same number, everywhere.
  */
 import { once } from 'node:events';
 import { createWriteStream } from 'node:fs';

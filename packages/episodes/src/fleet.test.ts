@@ -62,9 +62,11 @@ describe('the tracker', () => {
     expect(track(road(drive, 160).rows).map((e) => e.kind)).toEqual(['coupling']);
   });
 
-  it('never calls a load that vanishes at road speed a trailer left', () => {
+  it('tells a load that vanishes at road speed as lost, at the speed it vanished at, and never as a trailer left', () => {
     const drive = road(couple(road(new Drive(), 60), 60, 300), 300);
-    expect(track(road(drive, 60, 300).rows).map((e) => e.kind)).toEqual(['coupling']);
+    const found = track(road(drive, 60, 300).rows);
+    expect(found.map((e) => e.kind)).toEqual(['coupling', 'load-loss']);
+    expect(found[1]!.levelBefore! - found[1]!.levelAfter!).toBeGreaterThan(200);
   });
 
   it('reports a coupling that the input cuts off before the departure, with the departure left open', () => {

@@ -13,7 +13,9 @@ async function run(capacity: number): Promise<Episode[]> {
   const batches: ReadingBatch[] = [];
   const builder = new BatchBuilder(0, capacity);
   for (const row of rows) {
-    builder.add({ vehicleId: 'T-1', ...row });
+    builder.begin();
+    builder.values.set(row.values, builder.offset);
+    builder.add('T-1', row.driverId, row.timeMs);
     if (builder.full) batches.push(builder.take());
   }
   if (builder.length > 0) batches.push(builder.take());

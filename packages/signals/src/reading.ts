@@ -18,14 +18,6 @@ export interface ReadingBatch {
   readonly values: Float64Array;
 }
 
-/** One row, mutable and reused: `values` holds {@link signalCount} numbers, NaN = not reported. */
-export interface Reading {
-  vehicleId: string;
-  driverId: string | null;
-  timeMs: number;
-  values: Float64Array;
-}
-
 /** Collects rows into batches of at most `capacity`. */
 export class BatchBuilder {
   readonly capacity: number;
@@ -51,12 +43,26 @@ export class BatchBuilder {
     return this.#length === this.capacity;
   }
 
-  /** Copies one row in; the caller checks {@link full} first. */
-  add(reading: Reading): void {
-    this.#vehicleIds.push(reading.vehicleId);
-    this.#driverIds.push(reading.driverId);
-    this.#timesMs[this.#length] = reading.timeMs;
-    this.#values.set(reading.values, this.#length * signalCount);
+  /** Where the values of the row to come are written: signal `s` at `offset + s`. */
+  get values(): Float64Array {
+    return this.#values;
+  }
+
+  get offset(): number {
+    return this.#length * signalCount;
+  }
+
+  /** Begins a row, with no signal reported; the caller checks {@link full} first. A row that is not added is begun again. */
+  begin(): void {
+    const { offset } = this;
+    for (let s = 0; s < signalCount; s++) this.#values[offset + s] = Number.NaN;
+  }
+
+  /** Adds the row that was begun. */
+  add(vehicleId: string, driverId: string | null, timeMs: number): void {
+    this.#vehicleIds.push(vehicleId);
+    this.#driverIds.push(driverId);
+    this.#timesMs[this.#length] = timeMs;
     this.#length += 1;
   }
 

@@ -11,9 +11,11 @@ import type { Episode } from '@gearhold/episodes';
 import type { WireEpisode } from '@gearhold/policy';
 import { InstantMerge, IntakeReport, type ReadingBatch, ReorderBuffer, signalCount } from '@gearhold/signals';
 import type { Engine, Tracker } from './engine.ts';
-import { RowBlocks } from './row-blocks.ts';
 import { RowStore, type RowStoreOptions } from './row-store.ts';
 import type { Found } from './summary.ts';
+
+/** Rows of a vehicle that are handed to its tracker at once. */
+const blockRows = 64;
 
 /** One input of the run: a name for sentences and the batches of its readings. */
 export interface Source {
@@ -83,11 +85,11 @@ async function streamOne(
   lateMs: number,
 ): Promise<number> {
   const tracker = finder.tracker();
-  const blocks = new RowBlocks(tracker);
   const order = new ReorderBuffer({
     counts: intake,
     lateMs,
-    emit: (vehicleId, timeMs, driverId, values, offset) => blocks.add(vehicleId, timeMs, driverId, values, offset),
+    blockRows,
+    emit: (vehicleId, timeMs, driverId, values, offset) => tracker.accept(vehicleId, timeMs, driverId, values, offset),
     // The reader judged lateness already: this is only a row behind more rows than the order stage holds.
     onLate: () => {
       intake.rejected.late += 1;
@@ -96,9 +98,8 @@ async function streamOne(
   });
   for await (const batch of batches) order.push(batch);
   order.flush();
-  blocks.flush();
   tracker.finish();
-  return blocks.vehicleCount;
+  return order.vehicleCount;
 }
 
 /** Gives how many vehicles there were. */

@@ -3,10 +3,15 @@
  * The program: streams of the process in, exit status out. Nothing that a person or a file can do ends in a stack trace;
  * a fault of the program itself is one sentence (NODE_DEBUG=gearhold shows where it happened).
  */
+import { enableCompileCache } from 'node:module';
 import { constants } from 'node:os';
+import { fileURLToPath } from 'node:url';
 import { debuglog } from 'node:util';
 import { complaint, exitStatus } from './failure.ts';
-import { runProgram } from './program.ts';
+
+// What Node compiles is kept beside the packages that it comes from, so that the next start takes a third of the time.
+// Where that folder cannot be written nothing is kept.
+enableCompileCache(fileURLToPath(new URL('../../../node_modules/.cache/gearhold', import.meta.url)));
 
 const { stdin, stdout, stderr } = process;
 const debug = debuglog('gearhold');
@@ -25,6 +30,7 @@ for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const) {
 
 process.on('uncaughtException', (error) => fail('the program itself failed', error));
 
+const { runProgram } = await import('./program.ts');
 process.exitCode = await runProgram(process.argv.slice(2), { stdin, stdout, stderr });
 
 function fail(what: string, error: Error): never {

@@ -8,6 +8,7 @@
  */
 import { type SignalName, signalCount, signalIndex, signalNames } from '@gearhold/signals';
 import type { Cadence } from '../evidence.ts';
+import { selectInPlace } from '../statistics/robust.ts';
 
 const ringSize = 31;
 /** Every row is looked at until this many; then blocks, so that the row path stays lean. */
@@ -80,11 +81,14 @@ export class CadenceLearner {
 
   /** What is known of a signal's cadence now. */
   of(signal: SignalName): Cadence {
-    const s = signalIndex[signal];
+    return this.#of(signalIndex[signal], this.rowIntervalMs());
+  }
+
+  #of(s: number, rowIntervalMs: number): Cadence {
     const ring = this.#rings[s];
     const count = Math.min(ringSize, this.#ringCount[s]);
-    if (ring === null || count < 3) return { mode: 'unknown', usualMs: this.rowIntervalMs() };
-    const intervals = Array.from(ring.subarray(0, count)).sort((a, b) => a - b);
+    if (ring === null || count < 3) return { mode: 'unknown', usualMs: rowIntervalMs };
+    const intervals = ring.slice(0, count).sort();
     const usualMs = intervals[count >> 1];
     const repeatShare = this.#repeats[s] / this.#reports[s];
     const presence = this.#reports[s] / (this.#observed - this.#firstObserved[s]);
@@ -96,22 +100,23 @@ export class CadenceLearner {
     }
     const isRegular = usualMs <= shortRepeatMs && regular >= 0.8 * total;
     if (repeatShare >= 0.1 || isRegular || presence >= 0.7) return { mode: 'periodic', usualMs };
-    return { mode: 'change-only', usualMs: this.rowIntervalMs() };
+    return { mode: 'change-only', usualMs: rowIntervalMs };
   }
 
   /** Usual interval between the vehicle's rows, ms; 1000 until known. */
   rowIntervalMs(): number {
     const count = Math.min(ringSize, this.#rowRingCount);
     if (count === 0) return 1000;
-    return Array.from(this.#rowRing.subarray(0, count)).sort((a, b) => a - b)[count >> 1];
+    return selectInPlace(this.#rowRing.slice(0, count), count >> 1);
   }
 
   /** Cadence of every signal as it is known now, for an episode to keep. Worked out anew once enough rows more were seen. */
   snapshot(): (signal: SignalName) => Cadence {
     const wanted = this.#observed < denseRows ? 16 : 64;
     if (this.#kept === null || this.#observed - this.#keptAt >= wanted) {
+      const rowIntervalMs = this.rowIntervalMs();
       const known = new Map<SignalName, Cadence>();
-      for (const name of signalNames) known.set(name, this.of(name));
+      for (const [s, name] of signalNames.entries()) known.set(name, this.#of(s, rowIntervalMs));
       this.#kept = (signal) => known.get(signal)!;
       this.#keptAt = this.#observed;
     }

@@ -4,6 +4,7 @@
  * km/h, idle r/min, pedal %.
  */
 import { signalIndex } from '@gearhold/signals';
+import { selectInPlace } from '../statistics/robust.ts';
 
 const speed = signalIndex.speedKph;
 const rpm = signalIndex.engineRpm;
@@ -77,9 +78,8 @@ export class SensorLearner {
   get noise(): number {
     const count = Math.min(diffRing, this.#diffCount);
     if (count < 5) return 0;
-    const sorted = Array.from(this.#diffs.subarray(0, count)).sort((a, b) => a - b);
     // Median of |difference| of two normal samples is 0.6745 * sqrt(2) sigma.
-    return sorted[count >> 1] / 0.9539;
+    return selectInPlace(this.#diffs.slice(0, count), count >> 1) / 0.9539;
   }
 
   /** Smallest change of the load ever seen; 0 until known. */

@@ -18,43 +18,34 @@ export interface Window {
   readonly count: number;
 }
 
+/** A view of the track's rows: they must stay as they are for as long as the series is in use. */
 export class LoadSeries {
   readonly length: number;
   readonly times: Float64Array;
   readonly raw: Float64Array;
-  readonly smooth: Float64Array;
-  /** Row of the track that each sample came from. */
-  readonly rows: Int32Array;
+  /** Row of the track that each sample came from; null where every row is a sample. */
+  readonly #rows: Int32Array | null;
+  #smooth: Float64Array | null = null;
 
   /** A change-only source says by its silence that nothing changed: its value stands at every row of the vehicle. */
   constructor(track: Track, signal: SignalName, cadence: Cadence) {
     const column = cadence.mode === 'change-only' ? standingValues(track, signal, cadence) : track.column(signal);
-    const times = track.timesMs;
-    let count = 0;
-    if (column !== null) for (let row = 0; row < column.length; row++) if (!Number.isNaN(column[row])) count += 1;
-    this.length = count;
-    this.times = new Float64Array(count);
-    this.raw = new Float64Array(count);
-    this.smooth = new Float64Array(count);
-    this.rows = new Int32Array(count);
-    let i = 0;
-    if (column !== null) {
-      for (let row = 0; row < column.length; row++) {
-        if (Number.isNaN(column[row])) continue;
-        this.times[i] = times[row];
-        this.raw[i] = column[row];
-        this.rows[i] = row;
-        i += 1;
-      }
-    }
-    for (let k = 0; k < count; k++) {
-      const dense =
-        k > 0 &&
-        k < count - 1 &&
-        this.times[k] - this.times[k - 1] <= denseMs &&
-        this.times[k + 1] - this.times[k] <= denseMs;
-      this.smooth[k] = dense ? medianOfThree(this.raw[k - 1], this.raw[k], this.raw[k + 1]) : this.raw[k];
-    }
+    const values = column ?? none;
+    const rows = column === null ? null : rowsReported(column);
+    this.raw = rows === null ? values : picked(values, rows);
+    this.times = rows === null ? track.timesMs.subarray(0, values.length) : picked(track.timesMs, rows);
+    this.#rows = rows;
+    this.length = this.raw.length;
+  }
+
+  get smooth(): Float64Array {
+    this.#smooth ??= smoothed(this.times, this.raw);
+    return this.#smooth;
+  }
+
+  /** Row of the track that a sample came from. */
+  rowOf(sample: number): number {
+    return this.#rows?.[sample] ?? sample;
   }
 
   /** First sample at or after a time; `length` where there is none. */
@@ -117,4 +108,32 @@ export class LoadSeries {
     }
     return -1;
   }
+}
+
+const none = new Float64Array(0);
+
+/** Rows in which a column has a value; null where all have. */
+function rowsReported(column: Float64Array): Int32Array | null {
+  let count = 0;
+  for (let row = 0; row < column.length; row++) if (!Number.isNaN(column[row])) count += 1;
+  if (count === column.length) return null;
+  const rows = new Int32Array(count);
+  let i = 0;
+  for (let row = 0; row < column.length; row++) if (!Number.isNaN(column[row])) rows[i++] = row;
+  return rows;
+}
+
+function picked(values: Float64Array, rows: Int32Array): Float64Array {
+  const out = new Float64Array(rows.length);
+  for (let i = 0; i < rows.length; i++) out[i] = values[rows[i]];
+  return out;
+}
+
+function smoothed(times: Float64Array, raw: Float64Array): Float64Array {
+  const out = raw.slice();
+  for (let k = 1; k < raw.length - 1; k++) {
+    const dense = times[k] - times[k - 1] <= denseMs && times[k + 1] - times[k] <= denseMs;
+    if (dense) out[k] = medianOfThree(raw[k - 1], raw[k], raw[k + 1]);
+  }
+  return out;
 }

@@ -10,10 +10,15 @@ const initialCapacity = 128;
 export class History implements Track {
   length = 0;
   #times = new Float64Array(initialCapacity);
+  /** The times in use, kept because a look asks for them over and over. */
+  #view = this.#times.subarray(0, 0);
   readonly #columns: (Float64Array | null)[] = new Array(signalCount).fill(null);
 
   get timesMs(): Float64Array {
-    return this.#times.subarray(0, this.length);
+    if (this.#view.length !== this.length || this.#view.buffer !== this.#times.buffer) {
+      this.#view = this.#times.subarray(0, this.length);
+    }
+    return this.#view;
   }
 
   timeAt(row: number): number {

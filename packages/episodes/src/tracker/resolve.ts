@@ -73,7 +73,7 @@ export function resolve(scene: Scene, opening: Anchor, coupled: Coupled, tail: A
 
 /** The level that would be bobtail if a refused change were weighed with nothing known: null where it is refused even then. */
 function otherBobtail(scene: Scene, current: Anchor, next: Anchor, after: Anchor | undefined): number | null {
-  const innocent: Scene = { ...scene, levels: { bobtail: null, empty: null, loaded: null } };
+  const innocent = scene.withoutLevels();
   const finding =
     next.level > current.level
       ? findCoupling(innocent, current, next, 'unknown')

@@ -13,24 +13,6 @@ import type { Vehicle } from '../vehicle.ts';
 
 export type LoadSignal = 'suspensionKpa' | 'axleLoadKg';
 
-export interface Scene {
-  readonly track: Track;
-  readonly columns: MotionColumns;
-  readonly runs: readonly Run[];
-  readonly moves: readonly Move[];
-  readonly series: LoadSeries;
-  readonly signal: LoadSignal;
-  readonly tolerance: Tolerance;
-  readonly noise: number;
-  readonly levels: KnownLevels;
-  readonly vehicle: Vehicle | null;
-  readonly cadence: (signal: SignalName) => Cadence;
-  /** Usual interval of the load signal, ms. */
-  readonly loadIntervalMs: number;
-  /** Whether any row of the scene reports a gear: else no run has a sure direction. */
-  readonly gearReported: boolean;
-}
-
 export interface SceneInputs {
   readonly track: Track;
   readonly signal: LoadSignal;
@@ -42,27 +24,82 @@ export interface SceneInputs {
   readonly vehicle: Vehicle | null;
 }
 
-export function setScene(inputs: SceneInputs): Scene {
-  const { track, signal, cadence } = inputs;
-  const series = new LoadSeries(track, signal, cadence(signal));
-  const limits = tolerance(signal, inputs.noise, inputs.step);
-  const columns = markCreeping(track, motionColumns(track, cadence), movingRows(track.length, series, limits.sample));
-  const runs = findRuns(track, columns, inputs.blindSpeedKph);
-  return {
-    track,
-    columns,
-    runs,
-    moves: joinMoves(runs),
-    series,
-    signal,
-    tolerance: limits,
-    noise: inputs.noise,
-    levels: inputs.levels,
-    vehicle: inputs.vehicle,
-    cadence,
-    loadIntervalMs: Math.max(200, cadence(signal).usualMs),
-    gearReported: track.column('gear')?.some((g) => g !== 0 && !Number.isNaN(g)) ?? false,
-  };
+/**
+ * Load and motion are worked out when they are first asked for, since most looks only find that they have to wait: the
+ * rows of the track must stay as they are for as long as the scene is in use.
+ */
+export class Scene {
+  readonly track: Track;
+  readonly signal: LoadSignal;
+  readonly tolerance: Tolerance;
+  readonly noise: number;
+  readonly levels: KnownLevels;
+  readonly vehicle: Vehicle | null;
+  readonly cadence: (signal: SignalName) => Cadence;
+  /** Usual interval of the load signal, ms. */
+  readonly loadIntervalMs: number;
+  readonly #blindSpeedKph: number;
+  #series: LoadSeries | null = null;
+  #columns: MotionColumns | null = null;
+  #runs: readonly Run[] | null = null;
+  #moves: readonly Move[] | null = null;
+  #gearReported: boolean | null = null;
+
+  readonly #inputs: SceneInputs;
+
+  constructor(inputs: SceneInputs) {
+    this.#inputs = inputs;
+    this.track = inputs.track;
+    this.signal = inputs.signal;
+    this.tolerance = tolerance(inputs.signal, inputs.noise, inputs.step);
+    this.noise = inputs.noise;
+    this.levels = inputs.levels;
+    this.vehicle = inputs.vehicle;
+    this.cadence = inputs.cadence;
+    this.loadIntervalMs = Math.max(200, inputs.cadence(inputs.signal).usualMs);
+    this.#blindSpeedKph = inputs.blindSpeedKph;
+  }
+
+  /** The same rows seen with no level known. */
+  withoutLevels(): Scene {
+    const scene = new Scene({ ...this.#inputs, levels: { bobtail: null, empty: null, loaded: null } });
+    scene.#series = this.#series;
+    scene.#columns = this.#columns;
+    scene.#runs = this.#runs;
+    scene.#moves = this.#moves;
+    return scene;
+  }
+
+  get series(): LoadSeries {
+    this.#series ??= new LoadSeries(this.track, this.signal, this.cadence(this.signal));
+    return this.#series;
+  }
+
+  get columns(): MotionColumns {
+    const { track, series, tolerance: limits } = this;
+    this.#columns ??= markCreeping(
+      track,
+      motionColumns(track, this.cadence),
+      movingRows(track.length, series, limits.sample),
+    );
+    return this.#columns;
+  }
+
+  get runs(): readonly Run[] {
+    this.#runs ??= findRuns(this.track, this.columns, this.#blindSpeedKph);
+    return this.#runs;
+  }
+
+  get moves(): readonly Move[] {
+    this.#moves ??= joinMoves(this.runs);
+    return this.#moves;
+  }
+
+  /** Whether any row of the scene reports a gear: else no run has a sure direction. */
+  get gearReported(): boolean {
+    this.#gearReported ??= this.track.column('gear')?.some((g) => g !== 0 && !Number.isNaN(g)) ?? false;
+    return this.#gearReported;
+  }
 }
 
 /** Rows at which the load moves faster than its noise: between neighbouring samples no further than some seconds apart. */
@@ -70,7 +107,8 @@ function movingRows(length: number, series: LoadSeries, limit: number): Uint8Arr
   const rows = new Uint8Array(length);
   for (let i = 1; i < series.length; i++) {
     if (series.times[i] - series.times[i - 1] > 12_000) continue;
-    if (Math.abs(series.smooth[i] - series.smooth[i - 1]) > limit) rows.fill(1, series.rows[i - 1], series.rows[i] + 1);
+    if (Math.abs(series.smooth[i] - series.smooth[i - 1]) > limit)
+      rows.fill(1, series.rowOf(i - 1), series.rowOf(i) + 1);
   }
   return rows;
 }

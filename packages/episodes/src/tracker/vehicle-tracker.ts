@@ -26,9 +26,10 @@ import { type AssemblyInputs, assemble } from './assemble.ts';
 import { findAttempts } from './attempts.ts';
 import { DriverLog } from './driver-log.ts';
 import { type Coupled, resolve } from './resolve.ts';
-import { type LoadSignal, type Scene, setScene } from './scene.ts';
+import { type LoadSignal, Scene } from './scene.ts';
 
 const speedAt = signalIndex.speedKph;
+const gearAt = signalIndex.gear;
 const pressureAt = signalIndex.suspensionKpa;
 const axleLoadAt = signalIndex.axleLoadKg;
 
@@ -71,6 +72,9 @@ export class VehicleTracker {
   #highest = -Infinity;
   #changedMs = Number.NaN;
 
+  /** When reverse gear was last reported. */
+  #reverseGearMs = Number.NaN;
+
   // The present stretch of travel.
   #lastSpeed = 0;
   #lastSpeedMs = Number.NaN;
@@ -101,6 +105,7 @@ export class VehicleTracker {
       if (this.#stuck.stuck) this.#history.blank(this.#signal, this.#history.length - 1);
       else this.#noteLoad(timeMs, load);
     }
+    if (values[offset + gearAt] < 0) this.#reverseGearMs = timeMs;
     const speed = values[offset + speedAt];
     if (!Number.isNaN(speed)) this.#noteSpeed(timeMs, speed);
     if (this.#anchor === null) this.#openAnchor(timeMs);
@@ -334,12 +339,14 @@ export class VehicleTracker {
 
   /** Whether a new backing has begun after the last travel: then the next trailer is under way and waiting is over. */
   #backingAgain(scene: Scene): boolean {
+    // Most waits have none: where gear is reported, but never reverse, the moves need not be worked out.
+    if (this.#history.column('gear') !== null && !(this.#reverseGearMs >= this.#history.timeAt(0))) return false;
     const last = scene.moves.at(-1);
     return last !== undefined && last.kind === 'reverse' && last.metres.best >= anchorMetres;
   }
 
   #scene(): Scene {
-    return setScene({
+    return new Scene({
       track: this.#history,
       signal: this.#signal,
       cadence: this.#cadence.snapshot(),

@@ -6,7 +6,7 @@
 import type { Coupling } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
-import { samplesOf } from '../evidence/samples.ts';
+import { firstAfter, samplesOf } from '../evidence/samples.ts';
 import { standTotal } from '../evidence/stand-total.ts';
 import { measuredBetween } from '../verdict.ts';
 
@@ -44,10 +44,9 @@ function judge(episode: Coupling, limits: Limits & { readonly minSeconds: number
   if (speed.times.length === 0) return cannotJudge(limits, 'speed was not reported');
   if (seated === null) return cannotJudge(limits, 'the readings do not show when the kingpin was home');
   if (departure === null) return cannotJudge(limits, 'the readings end before the truck left with the trailer');
-  const trip =
-    speed.times.find(
-      (time, i) => time > Math.max(departure.low, episode.loadTransferTime.high) && speed.values[i]! >= limits.tripKph,
-    ) ?? null;
+  let i = firstAfter(speed, Math.max(departure.low, episode.loadTransferTime.high));
+  while (speed.values[i]! < limits.tripKph) i += 1;
+  const trip = speed.times[i] ?? null;
   const endMs = trip ?? speed.times.at(-1)!;
   const { low, high } = standTotal(episode.evidence, episode.loadSignal, seated, {
     low: endMs,

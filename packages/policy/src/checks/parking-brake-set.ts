@@ -10,7 +10,7 @@ import type { Coupling, Evidence, Uncoupling } from '@gearhold/episodes';
 import type { SignalName } from '@gearhold/signals';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
-import { lastAtOrBefore, type Samples, samplesOf, valueAt } from '../evidence/samples.ts';
+import { firstAfter, lastAtOrBefore, type Samples, samplesOf, valueAt } from '../evidence/samples.ts';
 import type { Stretch } from '../evidence/standing.ts';
 import { measuredBetween } from '../verdict.ts';
 
@@ -83,8 +83,8 @@ function unattended(evidence: Evidence, window: Stretch, awayMs: number): Stretc
   const signs = [window.startMs, window.endMs];
   const note = (signal: SignalName, shows: (samples: Samples, i: number) => boolean) => {
     const samples = samplesOf(evidence, signal);
-    for (const [i, time] of samples.times.entries()) {
-      if (time > window.startMs && time < window.endMs && shows(samples, i)) signs.push(time);
+    for (let i = firstAfter(samples, window.startMs); samples.times[i]! < window.endMs; i++) {
+      if (shows(samples, i)) signs.push(samples.times[i]!);
     }
   };
   const pressed = ({ values }: Samples, i: number) => values[i] === 1;
@@ -101,7 +101,8 @@ function unattended(evidence: Evidence, window: Stretch, awayMs: number): Stretc
 /** Whether the brake is applied at both ends and at every sample between; the sign that ends a stretch may release it. */
 function appliedThrough(brake: Samples, { startMs, endMs }: Stretch): boolean {
   if (valueAt(brake, startMs) !== 1) return false;
-  return brake.times.every((time, i) => time <= startMs || time >= endMs || brake.values[i] === 1);
+  for (let i = firstAfter(brake, startMs); brake.times[i]! < endMs; i++) if (brake.values[i] !== 1) return false;
+  return true;
 }
 
 /** Whether the brake is shown off from before the stretch to after it, without a gap that could hide it set. */

@@ -6,7 +6,7 @@
  * Less than 0.3 m forward is slack. Times in ms since the epoch.
  */
 import type { Attempt, Coupling, Evidence, Interval, Run } from '@gearhold/episodes';
-import { lastAtOrBefore, samplesOf, valueAt } from './samples.ts';
+import { firstAtOrAfter, lastAtOrBefore, samplesOf, valueAt } from './samples.ts';
 import {
   contradicts,
   type LoadSignal,
@@ -38,8 +38,19 @@ const slackMetres = 0.3;
 /** How far before the tracker's approach a run may turn out to reach, ms: the walk back stops there at the latest. */
 const farthestBackMs = 10 * 60_000;
 
-/** The windows of the last reverse run, or null where the data cannot place it. */
+const kept = new WeakMap<Coupling | Attempt, BackingWindow | null>();
+
+/** The windows of the last reverse run, or null where the data cannot place it. The same object for the same episode. */
 export function backingWindow(episode: Coupling | Attempt): BackingWindow | null {
+  let window = kept.get(episode);
+  if (window === undefined) {
+    window = placeWindow(episode);
+    kept.set(episode, window);
+  }
+  return window;
+}
+
+function placeWindow(episode: Coupling | Attempt): BackingWindow | null {
   const { evidence, milestones, loadSignal } = episode;
   const { approachTime: approach } = milestones;
   if (approach === null) return null;
@@ -96,10 +107,12 @@ function unseenReversing(episode: Coupling | Attempt, last: Run): number[] {
   const until = Math.max(milestones.contactTime?.high ?? transfer.low, transfer.low);
   const speed = samplesOf(evidence, 'speedKph');
   const gear = samplesOf(evidence, 'gear');
-  return speed.times.filter((time, i) => {
-    if (time < last.end.high || time > until || surelyStopped(evidence, speed, i)) return false;
-    return !(valueAt(gear, time) >= 0);
-  });
+  const unseen: number[] = [];
+  for (let i = firstAtOrAfter(speed, last.end.high); i < speed.times.length && speed.times[i]! <= until; i++) {
+    const time = speed.times[i]!;
+    if (!surelyStopped(evidence, speed, i) && !(valueAt(gear, time) >= 0)) unseen.push(time);
+  }
+  return unseen;
 }
 
 function lastMovingSample(evidence: Evidence, byMs: number): number {

@@ -6,7 +6,7 @@
  * signal's unit, times in ms since the epoch.
  */
 import type { Evidence } from '@gearhold/episodes';
-import type { Samples } from './samples.ts';
+import { firstAtOrAfter, type Samples } from './samples.ts';
 import type { Stretch } from './standing.ts';
 
 export interface Held {
@@ -22,8 +22,8 @@ export const swingKph = 0.5;
 export function provenHeld(evidence: Evidence, samples: Samples, window: Stretch, sustainedMs: number): Held | null {
   let best: Held | null = null;
   const { times, values } = samples;
-  for (let i = 0; i < times.length; i++) {
-    if (times[i]! < window.startMs || times[i]! > window.endMs || !freshAt(evidence, samples, i)) continue;
+  for (let i = firstAtOrAfter(samples, window.startMs); i < times.length && times[i]! <= window.endMs; i++) {
+    if (!freshAt(evidence, samples, i)) continue;
     let level = values[i]!;
     for (let j = i; j < times.length && times[j]! <= window.endMs; j++) {
       if (j > i && times[j]! - times[j - 1]! > samples.proofGapMs) break;
@@ -40,8 +40,8 @@ export function provenHeld(evidence: Evidence, samples: Samples, window: Stretch
 /** The whole run of consecutive samples at or above a held level. */
 function widest(samples: Samples, held: Held, window: Stretch): Stretch {
   const { times, values } = samples;
-  let first = times.indexOf(held.stretch.startMs);
-  let last = times.indexOf(held.stretch.endMs);
+  let first = firstAtOrAfter(samples, held.stretch.startMs);
+  let last = firstAtOrAfter(samples, held.stretch.endMs);
   const joins = (i: number) => times[i + 1]! - times[i]! <= samples.proofGapMs;
   while (first > 0 && times[first - 1]! >= window.startMs && values[first - 1]! >= held.level && joins(first - 1))
     first--;

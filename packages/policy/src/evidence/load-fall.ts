@@ -3,7 +3,7 @@
  * surely begun to go off. Levels in the unit of the load signal, times in ms since the epoch.
  */
 import type { Uncoupling } from '@gearhold/episodes';
-import { samplesOf } from './samples.ts';
+import { firstAfter, lastAtOrBefore, samplesOf } from './samples.ts';
 
 /** Within how many noise widths of the level before a sample still shows the load on: few, so that the earliest counts. */
 const stillOnWidths = 1;
@@ -21,8 +21,8 @@ export function loadLastOnMs(episode: Uncoupling): number | null {
   if (before === null) return null;
   const load = samplesOf(episode.evidence, episode.loadSignal);
   const threshold = before - margin(episode, before, stillOnWidths, stillOnShare, load.silentBelow);
-  for (let i = load.times.length - 1; i >= 0; i--) {
-    if (load.times[i]! <= episode.loadTransferTime.low && load.values[i]! >= threshold) return load.times[i]!;
+  for (let i = lastAtOrBefore(load, episode.loadTransferTime.low); i >= 0; i--) {
+    if (load.values[i]! >= threshold) return load.times[i]!;
   }
   return null;
 }
@@ -33,7 +33,10 @@ export function loadBegunOff(episode: Uncoupling, fromMs: number, byMs: number):
   if (before === null) return false;
   const load = samplesOf(episode.evidence, episode.loadSignal);
   const threshold = before - margin(episode, before, surelyOffWidths, surelyOffShare, load.silentBelow);
-  return load.times.some((time, i) => time > fromMs && time <= byMs && load.values[i]! < threshold);
+  for (let i = firstAfter(load, fromMs); i < load.times.length && load.times[i]! <= byMs; i++) {
+    if (load.values[i]! < threshold) return true;
+  }
+  return false;
 }
 
 function margin(episode: Uncoupling, before: number, widths: number, share: number, silentBelow: number): number {

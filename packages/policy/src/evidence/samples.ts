@@ -7,7 +7,7 @@
  * increasing; values in the signal's unit.
  */
 import { changeOnlySilenceMs, type Evidence, standsForMs, type Track } from '@gearhold/episodes';
-import { type SignalName, signalNames } from '@gearhold/signals';
+import { type SignalName, signalIndex, signalNames } from '@gearhold/signals';
 
 export interface Samples {
   readonly times: readonly number[];
@@ -48,33 +48,52 @@ const none: Samples = {
   silentBelow: 0,
 };
 
-const kept = new WeakMap<Evidence, Map<SignalName, Samples>>();
+/** What was collected of one evidence, by place in the catalogue. */
+type Collected = (Samples | undefined)[];
+
+const kept = new WeakMap<Evidence, Collected>();
+/** The checks of an episode ask thousands of times in a row: what they ask of is found without a look-up. */
+let latest: { readonly evidence: Evidence; readonly collected: Collected } | null = null;
 
 /** Samples of one signal; empty where it was never reported. The same object for the same evidence. */
 export function samplesOf(evidence: Evidence, signal: SignalName): Samples {
-  let bySignal = kept.get(evidence);
-  if (bySignal === undefined) {
-    bySignal = new Map();
-    kept.set(evidence, bySignal);
+  const collected = latest?.evidence === evidence ? latest.collected : collectedOf(evidence);
+  const s = signalIndex[signal];
+  collected[s] ??= collect(evidence, signal);
+  return collected[s];
+}
+
+function collectedOf(evidence: Evidence): Collected {
+  let collected = kept.get(evidence);
+  if (collected === undefined) {
+    collected = new Array(signalNames.length).fill(undefined);
+    kept.set(evidence, collected);
   }
-  let samples = bySignal.get(signal);
-  if (samples === undefined) {
-    samples = collect(evidence, signal);
-    bySignal.set(signal, samples);
+  latest = { evidence, collected };
+  return collected;
+}
+
+/** Place of the first sample after `timeMs`; `times.length` where there is none. */
+export function firstAfter({ times }: Samples, timeMs: number): number {
+  let low = 0;
+  let high = times.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (times[middle]! <= timeMs) low = middle + 1;
+    else high = middle;
   }
-  return samples;
+  return low;
+}
+
+/** Place of the first sample at or after `timeMs`; `times.length` where there is none. */
+export function firstAtOrAfter(samples: Samples, timeMs: number): number {
+  const last = lastAtOrBefore(samples, timeMs);
+  return last >= 0 && samples.times[last] === timeMs ? last : last + 1;
 }
 
 /** Place of the last sample at or before `timeMs`; -1 where there is none. */
 export function lastAtOrBefore(samples: Samples, timeMs: number): number {
-  let low = 0;
-  let high = samples.times.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (samples.times[middle]! <= timeMs) low = middle + 1;
-    else high = middle;
-  }
-  return low - 1;
+  return firstAfter(samples, timeMs) - 1;
 }
 
 /** What stands at an instant; NaN where nothing does. */
@@ -124,8 +143,9 @@ function collect(evidence: Evidence, signal: SignalName): Samples {
   if (mode === 'change-only') return carried(track, column, stale, reports, signal);
   // Of a source not yet known the least is believed: 1 Hz, the slowest that proves anything.
   const known = { mode, usualMs: mode === 'periodic' && usualMs > 0 ? usualMs : 1000 };
+  const { timesMs } = track;
   return {
-    times: reports.map((row) => track.timesMs[row]!),
+    times: reports.map((row) => timesMs[row]!),
     values: reports.map((row) => column[row]!),
     rows: reports,
     changeOnly: false,

@@ -9,7 +9,7 @@
  */
 import type { Episode, Evidence } from '@gearhold/episodes';
 import { metresBetween } from '../site.ts';
-import { lastAtOrBefore, type Samples, samplesOf, valueAt } from './samples.ts';
+import { firstAfter, lastAtOrBefore, type Samples, samplesOf, valueAt } from './samples.ts';
 
 /** A stretch of time, ms, both ends inclusive. */
 export interface Stretch {
@@ -219,8 +219,8 @@ export function roomForStandstill(evidence: Evidence, from: number, to: number):
     zeroSeen = false;
     previous = time;
   }
-  const after = speed.times.findIndex((time) => time > to);
-  const nextMoves = after >= 0 && surelyMoves(speed, after);
-  leave(to, !nextMoves, after >= 0 && nextMoves ? speed.times[after]! - previous : Number.POSITIVE_INFINITY);
+  const after = firstAfter(speed, to);
+  const nextMoves = after < speed.times.length && surelyMoves(speed, after);
+  leave(to, !nextMoves, nextMoves ? speed.times[after]! - previous : Number.POSITIVE_INFINITY);
   return rooms;
 }

@@ -15,6 +15,7 @@ export interface Identifier {
 export const identifierPattern = /^[^\p{Cc}\p{Cs}\u2028\u2029\ufffd]{1,64}$/u;
 
 interface Slot {
+  readonly hash: number;
   readonly bytes: Uint8Array;
   readonly identifier: Identifier;
   readonly next: Slot | null;
@@ -37,7 +38,7 @@ export class IdentifierTable {
     if (start === end || end - start > bytesMax) return null;
     const hash = hashOf(bytes, start, end);
     for (let slot = this.#buckets[hash & (this.#buckets.length - 1)]!; slot !== null; slot = slot.next!) {
-      if (!isSame(slot.bytes, bytes, start, end)) continue;
+      if (slot.hash !== hash || !isSame(slot.bytes, bytes, start, end)) continue;
       this.#last = slot;
       return slot.identifier;
     }
@@ -65,7 +66,7 @@ export class IdentifierTable {
     if (identifier === null) return null;
     if (this.#slots >= this.#buckets.length * 2) this.#grow();
     const bucket = hash & (this.#buckets.length - 1);
-    const slot: Slot = { bytes, identifier, next: this.#buckets[bucket]! };
+    const slot: Slot = { hash, bytes, identifier, next: this.#buckets[bucket]! };
     this.#buckets[bucket] = slot;
     this.#slots += 1;
     this.#last = slot;
@@ -77,8 +78,8 @@ export class IdentifierTable {
     this.#buckets = new Array(old.length * 4).fill(null);
     for (const first of old) {
       for (let slot = first; slot !== null; slot = slot.next) {
-        const bucket = hashOf(slot.bytes, 0, slot.bytes.length) & (this.#buckets.length - 1);
-        this.#buckets[bucket] = { bytes: slot.bytes, identifier: slot.identifier, next: this.#buckets[bucket]! };
+        const bucket = slot.hash & (this.#buckets.length - 1);
+        this.#buckets[bucket] = { ...slot, next: this.#buckets[bucket]! };
       }
     }
   }

@@ -3,11 +3,11 @@
  * asks, judges lateness, and collects batches. A value outside its range, or not of its type, is not reported and counted.
  */
 
-import { catalogue, signalCount, signalDefinition, signalNames } from '../catalogue.ts';
+import { catalogue, signalDefinition, signalNames } from '../catalogue.ts';
 import { isBlankCell, parseDecimal } from '../cell/decimal.ts';
 import { parseFlag } from '../cell/flag.ts';
 import { LateGate } from '../order/late.ts';
-import { BatchBuilder, type Reading, type ReadingBatch } from '../reading.ts';
+import { BatchBuilder, type ReadingBatch } from '../reading.ts';
 import { type Identifier, IdentifierTable } from './identifiers.ts';
 import { notReported, type SignalTarget } from './mapping.ts';
 import { type IntakeReport, type Reject, type RejectReason, rejectTextMax } from './report.ts';
@@ -33,8 +33,7 @@ export class Rows {
   readonly drivers = new IdentifierTable();
   readonly #options: RowOptions;
   readonly #builder: BatchBuilder;
-  readonly #reading: Reading = { vehicleId: '', driverId: null, timeMs: 0, values: new Float64Array(signalCount) };
-  readonly #values: Float64Array;
+  #driverId: string | null = null;
   #full: ReadingBatch[] = [];
 
   constructor(options: RowOptions) {
@@ -42,14 +41,13 @@ export class Rows {
     this.report = options.report;
     this.fileName = options.fileName;
     this.#builder = new BatchBuilder(options.fileIndex);
-    this.#values = this.#reading.values;
   }
 
   /** Begins a row: nothing reported yet. */
   begin(): void {
     this.report.rowsRead += 1;
-    this.#values.fill(Number.NaN);
-    this.#reading.driverId = null;
+    this.#builder.begin();
+    this.#driverId = null;
   }
 
   /** Takes a signal's cell that is not empty. */
@@ -78,7 +76,7 @@ export class Rows {
 
   driver(driver: Identifier | null): void {
     if (driver === null) this.report.unusableDriverIds += 1;
-    else this.#reading.driverId = driver.text;
+    else this.#driverId = driver.text;
   }
 
   /** Ends the row as accepted, unless it is late; `source[start, end)` is the row as it stood in the file. */
@@ -91,11 +89,8 @@ export class Rows {
         return;
       }
     }
-    const reading = this.#reading;
-    reading.vehicleId = vehicle.text;
-    reading.timeMs = timeMs;
     this.report.rowsAccepted += 1;
-    this.#builder.add(reading);
+    this.#builder.add(vehicle.text, this.#driverId, timeMs);
     if (this.#builder.full) this.#full.push(this.#builder.take());
   }
 
@@ -127,7 +122,8 @@ export class Rows {
   #set(signal: number, value: number): boolean {
     if (!(value >= minima[signal]! && value <= maxima[signal]!)) return false;
     if (whole[signal] === 1 && !Number.isInteger(value)) return false;
-    this.#values[signal] = value + 0;
+    const { values, offset } = this.#builder;
+    values[offset + signal] = value + 0;
     return true;
   }
 }

@@ -20,10 +20,13 @@ const jumpMs = 86_400_000;
  */
 const jumpsMax = 64;
 
+/** Shared, so that the many gates of a fleet without jumps hold no list of their own. */
+const noJumps: readonly number[] = [];
+
 export class LateGate {
   readonly boundMs: number;
   #newestMs = Number.NEGATIVE_INFINITY;
-  #jumps: number[] = [];
+  #jumps = noJumps;
 
   /** `boundMs` 0 or more; `Infinity` makes nothing late. */
   constructor(boundMs: number = lateMsDefault) {
@@ -59,7 +62,7 @@ export class LateGate {
       return;
     }
     if (this.#jumps.includes(timeMs)) return;
-    this.#jumps.push(timeMs);
+    this.#jumps = [...this.#jumps, timeMs];
     if (this.#jumps.length > jumpsMax) this.#advance(Math.min(...this.#jumps));
   }
 }

@@ -4,7 +4,7 @@
  */
 import { signalCount } from '../catalogue.ts';
 import type { ReadingBatch } from '../reading.ts';
-import { InstantPool, type OrderCounts } from './instants.ts';
+import type { OrderCounts } from './instants.ts';
 import { lateMsDefault } from './late.ts';
 import { VehicleOrder } from './vehicle.ts';
 
@@ -22,19 +22,27 @@ export interface ReorderOptions {
   readonly emit: EmitVehicleRow;
   /** Bound on lateness in ms of event time; 30 000 unless given. */
   readonly lateMs?: number;
+  /**
+   * Rows of a vehicle handed on at once; 1 unless given, which suits a live stream. In a file whose rows alternate between
+   * vehicles, more keep a vehicle's state at hand for as long as a block lasts.
+   */
+  readonly blockRows?: number;
   /** Told of each late row. Never called where the reader of the file judged lateness with the same bound. */
   readonly onLate?: (vehicleId: string, timeMs: number) => void;
 }
 
 export class ReorderBuffer {
   readonly #options: ReorderOptions;
-  readonly #pool = new InstantPool(256);
   readonly #vehicles = new Map<string, VehicleOrder>();
   #lastId: string | null = null;
   #last: VehicleOrder | null = null;
 
   constructor(options: ReorderOptions) {
     this.#options = options;
+  }
+
+  get vehicleCount(): number {
+    return this.#vehicles.size;
   }
 
   /** Takes one batch of the file, in the order of the file. */
@@ -60,12 +68,12 @@ export class ReorderBuffer {
   #orderOf(vehicleId: string): VehicleOrder {
     let order = this.#vehicles.get(vehicleId);
     if (order === undefined) {
-      const { counts, emit, lateMs = lateMsDefault } = this.#options;
+      const { counts, emit, lateMs = lateMsDefault, blockRows = 1 } = this.#options;
       order = new VehicleOrder(
         counts,
         (timeMs, driverId, values, offset) => emit(vehicleId, timeMs, driverId, values, offset),
         lateMs,
-        this.#pool,
+        blockRows,
       );
       this.#vehicles.set(vehicleId, order);
     }

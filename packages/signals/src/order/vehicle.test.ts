@@ -30,10 +30,10 @@ const collect = () => {
 const line = (t: number, driver: string | null, row: Omit<Row, 't'>) =>
   `${t} ${driver} ${[...valuesOf({ t, ...row })].join()}`;
 
-const run = (rows: Row[], boundMs = 30_000) => {
+const run = (rows: Row[], boundMs = 30_000, blockRows = 1) => {
   const counts: OrderCounts = { duplicates: 0, conflicts: 0 };
   const { out, emit } = collect();
-  const order = new VehicleOrder(counts, emit, boundMs);
+  const order = new VehicleOrder(counts, emit, boundMs, blockRows);
   const late = rows.filter((row) => !order.push(row.t, row.driver ?? null, valuesOf(row), 0));
   order.flush();
   return { out, late, counts, order };
@@ -99,6 +99,24 @@ describe('VehicleOrder', () => {
     for (let i = 0; i < 70_000; i++) order.push(i / 100, null, values, 0);
     expect([order.held, out.length]).toEqual([65_536, 70_000 - 65_536]);
     expect(order.push(0.005, null, values, 0)).toBe(false);
+  });
+
+  it('says the same whatever the size of a block, only later', () => {
+    const anyRow = fc.record({ t: fc.integer({ min: 0, max: 90_000 }), speed: fc.integer({ min: 0, max: 2 }) });
+    fc.assert(
+      fc.property(fc.array(anyRow, { maxLength: 60 }), fc.integer({ min: 2, max: 9 }), (rows, blockRows) => {
+        const [blocks, rowByRow] = [run(rows, 10_000, blockRows), run(rows, 10_000)];
+        expect([blocks.out, blocks.late, blocks.counts]).toEqual([rowByRow.out, rowByRow.late, rowByRow.counts]);
+      }),
+      { numRuns: 300 },
+    );
+    const { out, emit } = collect();
+    const order = new VehicleOrder({ duplicates: 0, conflicts: 0 }, emit, 10_000, 3);
+    const emitted = [0, 1, 2, 11, 12, 13].map((s) => {
+      order.push(s * 1000, null, valuesOf({ t: 0 }), 0);
+      return out.length;
+    });
+    expect(emitted).toEqual([0, 0, 0, 0, 0, 3]);
   });
 
   it('counts an exact duplicate once, even after another row of the instant', () => {

@@ -19,21 +19,27 @@ export class VehicleOrder {
   readonly #counts: OrderCounts;
   readonly #emit: EmitRow;
   readonly #heldMax: number;
-  readonly #pool: InstantPool;
+  readonly #blockRows: number;
+  /** A vehicle's rows lie together: they are handed on one after the other. */
+  readonly #pool = new InstantPool(4);
   /** Ring of pool slots in time order; its length is a power of two. */
   #ring: number[] = new Array(8).fill(0);
   #head = 0;
   #held = 0;
+  /** Time of the newest row held. */
+  #newestMs = Number.NEGATIVE_INFINITY;
+  /** Time of the last row of the block that goes out next; Infinity while there is no whole block. */
+  #blockEndMs = Number.POSITIVE_INFINITY;
   /** Everything up to here has been emitted. */
   #emittedMs = Number.NEGATIVE_INFINITY;
 
-  /** `pool` may be shared by the vehicles of a file, so that a vehicle with few rows costs little. */
-  constructor(counts: OrderCounts, emit: EmitRow, boundMs: number = lateMsDefault, pool = new InstantPool(16)) {
+  /** `blockRows`: rows that no other can come before are held until there are as many. Changes nothing but the moment. */
+  constructor(counts: OrderCounts, emit: EmitRow, boundMs: number = lateMsDefault, blockRows = 1) {
     this.#gate = new LateGate(boundMs);
     this.#counts = counts;
     this.#emit = emit;
     this.#heldMax = Math.max(heldMin, boundMs * heldPerMs);
-    this.#pool = pool;
+    this.#blockRows = blockRows;
   }
 
   /** Instants held back at the moment. */
@@ -45,23 +51,22 @@ export class VehicleOrder {
   push(timeMs: number, driverId: string | null, values: Float64Array, offset: number): boolean {
     if (timeMs <= this.#emittedMs || !this.#gate.accept(timeMs)) return false;
     const pool = this.#pool;
-    const mask = this.#ring.length - 1;
     let place = this.#held;
-    if (place > 0) {
-      const newest = this.#ring[(this.#head + place - 1) & mask]!;
-      if (timeMs <= pool.timesMs[newest]!) {
-        place = this.#placeOf(timeMs);
-        const slot = this.#ring[(this.#head + place) & mask]!;
-        if (pool.timesMs[slot] === timeMs) {
-          pool.merge(slot, driverId, values, offset, this.#counts);
-          return true;
-        }
+    if (place > 0 && timeMs <= this.#newestMs) {
+      place = this.#placeOf(timeMs);
+      const slot = this.#slotAt(place);
+      if (pool.timesMs[slot] === timeMs) {
+        pool.merge(slot, driverId, values, offset, this.#counts);
+        return true;
       }
     }
     this.#insert(place, pool.add(timeMs, driverId, values, offset));
-    const before = this.#gate.oldestAcceptedMs;
-    while (this.#held > 0 && pool.timesMs[this.#ring[this.#head]!]! < before) this.#emitOldest();
-    if (this.#held > this.#heldMax) this.#emitOldest();
+    if (this.#blockEndMs < this.#gate.oldestAcceptedMs) this.#emitDue();
+    if (this.#held > this.#heldMax) {
+      this.#emitDue();
+      if (this.#held > this.#heldMax) this.#emitOldest();
+      this.#findBlockEnd();
+    }
     return true;
   }
 
@@ -72,13 +77,11 @@ export class VehicleOrder {
 
   /** First place whose time is at or after `timeMs`; there is one. */
   #placeOf(timeMs: number): number {
-    const mask = this.#ring.length - 1;
-    const times = this.#pool.timesMs;
     let low = 0;
     let high = this.#held - 1;
     while (low < high) {
       const middle = (low + high) >> 1;
-      if (times[this.#ring[(this.#head + middle) & mask]!]! < timeMs) low = middle + 1;
+      if (this.#timeAt(middle) < timeMs) low = middle + 1;
       else high = middle;
     }
     return low;
@@ -91,6 +94,13 @@ export class VehicleOrder {
     for (let i = this.#held; i > place; i--) ring[(this.#head + i) & mask] = ring[(this.#head + i - 1) & mask]!;
     ring[(this.#head + place) & mask] = slot;
     this.#held += 1;
+    if (place === this.#held - 1) this.#newestMs = this.#timeAt(place);
+    if (place < this.#blockRows) this.#findBlockEnd();
+  }
+
+  #findBlockEnd(): void {
+    const last = this.#blockRows - 1;
+    this.#blockEndMs = last < this.#held ? this.#timeAt(last) : Number.POSITIVE_INFINITY;
   }
 
   #grow(): void {
@@ -99,6 +109,21 @@ export class VehicleOrder {
     for (let i = 0; i < this.#held; i++) grown[i] = old[(this.#head + i) & (old.length - 1)]!;
     this.#ring = grown;
     this.#head = 0;
+  }
+
+  #slotAt(place: number): number {
+    return this.#ring[(this.#head + place) & (this.#ring.length - 1)]!;
+  }
+
+  #timeAt(place: number): number {
+    return this.#pool.timesMs[this.#slotAt(place)]!;
+  }
+
+  /** Emits every row that no acceptable row can come at or before. */
+  #emitDue(): void {
+    const before = this.#gate.oldestAcceptedMs;
+    while (this.#held > 0 && this.#timeAt(0) < before) this.#emitOldest();
+    this.#findBlockEnd();
   }
 
   #emitOldest(): void {
