@@ -146,6 +146,7 @@ class Finder {
   readonly #kinds: AnalysisOptions['kinds'];
   readonly #watcher: AnalysisWatcher;
   readonly #episodes = new Map<string, number>();
+  #tracker: Tracker | null = null;
   #anomalies = 0;
 
   constructor(engine: Engine, kinds: AnalysisOptions['kinds'], watcher: AnalysisWatcher) {
@@ -155,11 +156,13 @@ class Finder {
   }
 
   tracker(): Tracker {
-    return this.#engine.tracker((episode) => this.#take(episode));
+    this.#tracker = this.#engine.tracker((episode) => this.#take(episode));
+    return this.#tracker;
   }
 
   found(vehicles: number): Found {
-    return { vehicles, episodes: this.#episodes, anomalies: this.#anomalies };
+    const breaks = this.#tracker?.breaks ?? 0;
+    return { vehicles, breaks, episodes: this.#episodes, anomalies: this.#anomalies };
   }
 
   #take(episode: Episode): void {

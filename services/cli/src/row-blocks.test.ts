@@ -14,6 +14,7 @@ it('hands on every row once, each vehicle in its order, whatever the size of a b
             given.push({ vehicleId, timeMs, driverId, value: values[offset + signalCount - 1] }),
           finishVehicle: () => {},
           finish: () => {},
+          breaks: 0,
         },
         blockRows,
       );

@@ -25,6 +25,12 @@ export class LevelMemory {
     this.#stated = stated;
   }
 
+  /** The fleet states something else from now on; levels that are new are those of another sensor or truck. */
+  restate(stated: Vehicle['levels']): void {
+    if (stated !== undefined && !isSame(stated, this.#stated)) this.forget();
+    this.#stated = stated;
+  }
+
   /** Takes note of a trailer taken: of the level before, long settled, and of the level after. */
   learn(bobtail: number, coupled: number, tolerance: number): void {
     const known = this.bobtail;
@@ -85,4 +91,8 @@ export class LevelMemory {
     }
     return { bobtail, empty, loaded };
   }
+}
+
+function isSame(a: Vehicle['levels'], b: Vehicle['levels']): boolean {
+  return a?.bobtailKpa === b?.bobtailKpa && a?.emptyKpa === b?.emptyKpa && a?.loadedKpa === b?.loadedKpa;
 }

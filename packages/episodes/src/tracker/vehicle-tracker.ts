@@ -26,6 +26,7 @@ import { findAttempts } from './attempts.ts';
 import { DriverLog } from './driver-log.ts';
 import { type Coupled, resolve } from './resolve.ts';
 import { type LoadSignal, type Scene, setScene } from './scene.ts';
+import { SilenceWatch } from './silence.ts';
 
 const speedAt = signalIndex.speedKph;
 const pressureAt = signalIndex.suspensionKpa;
@@ -47,11 +48,13 @@ export type EpisodeSink = (episode: Episode) => void;
 
 export class VehicleTracker {
   readonly #vehicleId: string;
-  readonly #vehicle: Vehicle | null;
+  #vehicle: Vehicle | null;
   readonly #emit: EpisodeSink;
   readonly #history = new History();
   readonly #cadence = new CadenceLearner();
   readonly #drivers = new DriverLog();
+  readonly #silence = new SilenceWatch();
+  #breaks = 0;
   #memory: LevelMemory;
   #signal: LoadSignal = 'suspensionKpa';
   #loadAt = pressureAt;
@@ -59,6 +62,8 @@ export class VehicleTracker {
   #sensors = new SensorLearner('suspensionKpa');
   #anchor: Anchor | null = null;
   #coupled: Coupled = 'unknown';
+  /** Level of the load before the last break; NaN where there was none. */
+  #levelBeforeBreak = Number.NaN;
   #thinAt = thinAbove;
   #thinnedTo = Number.NEGATIVE_INFINITY;
 
@@ -86,8 +91,31 @@ export class VehicleTracker {
     this.#memory = new LevelMemory(vehicle?.levels);
   }
 
+  /** How often what came before a silence was told apart from what came after it. */
+  get breaks(): number {
+    return this.#breaks;
+  }
+
+  /** From the next row on the fleet states something else of the truck. */
+  restate(vehicle: Vehicle | null): void {
+    const before = this.#vehicle;
+    this.#vehicle = vehicle;
+    if ((vehicle?.driveSuspension === 'spring') !== (before?.driveSuspension === 'spring')) {
+      this.#breakOff();
+      this.#loadSeen = false;
+      this.#signal = 'suspensionKpa';
+      this.#loadAt = pressureAt;
+      this.#sensors = new SensorLearner('suspensionKpa');
+      this.#memory = new LevelMemory(vehicle?.levels);
+    } else if (this.#signal === 'suspensionKpa') this.#memory.restate(vehicle?.levels);
+  }
+
   /** Takes one row: `values` holds the signals from `offset`, NaN where not reported. */
   push(timeMs: number, driverId: string | null, values: Float64Array, offset: number): void {
+    if (this.#silence.breaksBefore(timeMs, values, offset)) {
+      this.#breaks += 1;
+      this.#breakOff();
+    }
     if (!this.#loadSeen) this.#chooseSignal(values, offset);
     this.#history.append(timeMs, values, offset);
     this.#cadence.observe(timeMs, values, offset);
@@ -107,6 +135,23 @@ export class VehicleTracker {
     if (this.#anchor !== null && this.#history.length > 0) {
       this.#look(this.#history.timeAt(this.#history.length - 1), true);
     }
+  }
+
+  /** Ends what is open as the end of the input would, and begins anew; what was learned of the truck stays. */
+  #breakOff(): void {
+    this.finish();
+    this.#levelBeforeBreak = this.#anchor?.level ?? Number.NaN;
+    this.#history.dropBefore(this.#history.length);
+    this.#cadence.pause();
+    this.#anchor = null;
+    this.#thinAt = thinAbove;
+    this.#a = Number.NaN;
+    this.#b = Number.NaN;
+    this.#lastSpeed = 0;
+    this.#lastSpeedMs = Number.NaN;
+    this.#zeroSinceMs = Number.NaN;
+    this.#metres = 0;
+    this.#standLooked = false;
   }
 
   /** The first load signal that arrives is followed; on steel springs pressure proves nothing. */
@@ -168,8 +213,13 @@ export class VehicleTracker {
     if (series.length < 3) return;
     const level = series.window(series.times[0], series.times[0] + 10_000);
     if (level.count < 3 && timeMs - firstMs < 60_000) return;
+    const opening = series.levelAfter(firstMs, 10_000, 3).level;
+    // After a break a trailer is known to be on, or off, only as long as the load says the same.
+    if (Math.abs(opening - this.#levelBeforeBreak) > scene.tolerance.distinct(opening, this.#levelBeforeBreak))
+      this.#coupled = 'unknown';
+    this.#levelBeforeBreak = Number.NaN;
     this.#setAnchor({
-      level: series.levelAfter(firstMs, 10_000, 3).level,
+      level: opening,
       fromMs: firstMs,
       toMs: series.times[Math.min(2, series.length - 1)],
       move: null,
