@@ -122,8 +122,8 @@ describe('bad rows are counted and the rest is read', () => {
     await analyze(folder.write(name, content), 0, sentence);
   });
 
-  it('clocks that jump by years lose no row but the stray ones', async () => {
-    const stray = (time: string) => `${time},T-1,40,300\n`;
+  it('clocks that jump: every stray row is told by its reason, and no episode comes of them', async () => {
+    const stray = (time: string) => `${time},T-1,1,2\n`;
     const text = [
       header,
       rows(20),
@@ -133,9 +133,20 @@ describe('bad rows are counted and the rest is read', () => {
       rows(20, 40),
       stray('9999-12-31T23:59:59Z'),
     ];
-    const ran = await analyze(folder.write('clock.csv', text.join('')), 0, /^rows read +63 /m);
-    expect(ran.stderr).toMatch(/^rows rejected +1$/m);
+    const rejects = folder.at('clock-rejects.ndjson');
+    const path = folder.write('clock.csv', text.join(''));
+    const ran = await gearhold(['analyze', '--kinds', 'all', '--rejects', rejects, path]);
+    holdsUp(ran, 0);
+    expect(ran.stderr).toMatch(/^rows read +63 /m);
+    expect(ran.stderr).toMatch(/^ {2}clock +1: /m);
+    expect(ran.stderr).toMatch(/^ {2}late +1: /m);
+    expect(ran.stderr).toMatch(/^silences +1 /m);
     expect(ran.stdout).toBe('');
+    const kept = objects(readFileSync(rejects, 'utf8'));
+    expect(kept.map(({ line, reason }) => [line, reason]).sort()).toEqual([
+      [22, 'clock'],
+      [43, 'late'],
+    ]);
   });
 
   it('a line of 100 MB, in bounded memory', async () => {

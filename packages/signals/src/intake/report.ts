@@ -18,6 +18,7 @@ export const rejectReasons = {
   'time-skipped': 'its local time never happens: the clocks were put forward over it',
   vehicleId: 'its vehicleId is missing, longer than 64 characters, or holds control characters',
   late: 'it came later than the bound on lateness allows',
+  clock: 'its time lies more than an hour ahead of the rows before and after it',
 } as const;
 
 export type RejectReason = keyof typeof rejectReasons;

@@ -1,6 +1,6 @@
 /**
  * From cells to readings: what every format shares. Counts each row as accepted or rejected, keeps rejects whole for who
- * asks, judges lateness, and collects batches. A value outside its range, or not of its type, is not reported and counted.
+ * asks, judges lateness and clocks, and collects batches. A value outside its range, or not of its type, is not reported and counted.
  */
 
 import { catalogue, signalCount, signalDefinition, signalNames } from '../catalogue.ts';
@@ -8,6 +8,7 @@ import { isBlankCell, parseDecimal } from '../cell/decimal.ts';
 import { parseFlag } from '../cell/flag.ts';
 import { LateGate } from '../order/late.ts';
 import { BatchBuilder, type Reading, type ReadingBatch } from '../reading.ts';
+import { type AheadRow, AheadRows } from './ahead.ts';
 import { type Identifier, IdentifierTable } from './identifiers.ts';
 import { notReported, type SignalTarget } from './mapping.ts';
 import { type IntakeReport, type Reject, type RejectReason, rejectTextMax } from './report.ts';
@@ -35,6 +36,10 @@ export class Rows {
   readonly #builder: BatchBuilder;
   readonly #reading: Reading = { vehicleId: '', driverId: null, timeMs: 0, values: new Float64Array(signalCount) };
   readonly #values: Float64Array;
+  readonly #ahead = new AheadRows({
+    handOn: (vehicle, row) => this.#add({ vehicleId: vehicle.text, ...row }),
+    refuse: (row) => this.#refuse(row),
+  });
   #full: ReadingBatch[] = [];
 
   constructor(options: RowOptions) {
@@ -81,22 +86,30 @@ export class Rows {
     else this.#reading.driverId = driver.text;
   }
 
-  /** Ends the row as accepted, unless it is late; `source[start, end)` is the row as it stood in the file. */
+  /**
+   * Ends the row as accepted, unless it is late, or its clock has to be judged by the rows to come; `source[start, end)` is
+   * the row as it stood in the file.
+   */
   accept(vehicle: Identifier, timeMs: number, line: number, source: Uint8Array, start: number, end: number): void {
     const { lateMs } = this.#options;
     if (lateMs !== undefined) {
       vehicle.gate ??= new LateGate(lateMs);
-      if (!vehicle.gate.accept(timeMs)) {
+      const { gate } = vehicle;
+      const established = gate.newestMs > Number.NEGATIVE_INFINITY;
+      if (!gate.accept(timeMs)) {
         this.reject('late', line, source, start, end);
         return;
       }
+      if (!this.#ahead.isEmpty) this.#ahead.settle(vehicle, gate);
+      if (established && gate.isUnsettled(timeMs)) {
+        const text = this.#options.onReject === undefined ? { text: '', cut: false } : textOf(source, start, end);
+        const { driverId, values } = this.#reading;
+        if (this.#ahead.hold(vehicle, { timeMs, driverId, values: values.slice(), line, ...text })) return;
+      }
     }
-    const reading = this.#reading;
-    reading.vehicleId = vehicle.text;
-    reading.timeMs = timeMs;
-    this.report.rowsAccepted += 1;
-    this.#builder.add(reading);
-    if (this.#builder.full) this.#full.push(this.#builder.take());
+    this.#reading.vehicleId = vehicle.text;
+    this.#reading.timeMs = timeMs;
+    this.#add(this.#reading);
   }
 
   /** Counts a row as rejected; the caller has begun it. */
@@ -104,10 +117,7 @@ export class Rows {
     this.report.rejected[reason] += 1;
     const { onReject } = this.#options;
     if (onReject === undefined) return;
-    const cut = end - start > rejectTextMax;
-    const stop = cut ? start + rejectTextMax : end;
-    const text = Buffer.from(source.buffer, source.byteOffset + start, stop - start).toString('utf8');
-    onReject({ fileName: this.fileName, line, reason, text, cut });
+    onReject({ fileName: this.fileName, line, reason, ...textOf(source, start, end) });
   }
 
   /** Batches that are full. */
@@ -119,9 +129,21 @@ export class Rows {
 
   /** Everything that is left, at the end of the file. */
   takeRest(): ReadingBatch[] {
+    this.#ahead.release();
     const rest = this.takeFull();
     if (this.#builder.length > 0) rest.push(this.#builder.take());
     return rest;
+  }
+
+  #add(reading: Reading): void {
+    this.report.rowsAccepted += 1;
+    this.#builder.add(reading);
+    if (this.#builder.full) this.#full.push(this.#builder.take());
+  }
+
+  #refuse({ line, text, cut }: AheadRow): void {
+    this.report.rejected.clock += 1;
+    this.#options.onReject?.({ fileName: this.fileName, line, reason: 'clock', text, cut });
   }
 
   #set(signal: number, value: number): boolean {
@@ -130,4 +152,11 @@ export class Rows {
     this.#values[signal] = value + 0;
     return true;
   }
+}
+
+/** A row as a reject keeps it. */
+function textOf(source: Uint8Array, start: number, end: number): { text: string; cut: boolean } {
+  const cut = end - start > rejectTextMax;
+  const stop = cut ? start + rejectTextMax : end;
+  return { text: Buffer.from(source.buffer, source.byteOffset + start, stop - start).toString('utf8'), cut };
 }
