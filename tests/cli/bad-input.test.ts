@@ -78,6 +78,16 @@ describe('input that cannot be read ends in exit status 3 and a sentence', () =>
     expect(Number(/^rows read +([\d,]+)/m.exec(ran.stderr)?.[1]?.replace(',', ''))).toBeGreaterThan(100);
   });
 
+  it.each([
+    ['a byte in the middle that is wrong', (gz: Buffer) => gz.fill(0xff, gz.length - 9000, gz.length - 8900)],
+    ['a checksum that is wrong', (gz: Buffer) => gz.fill(0, gz.length - 8, gz.length - 4)],
+    ['something else after it', (gz: Buffer) => Buffer.concat([gz, Buffer.from('something else')])],
+  ])('gzip with %s: what came before is used', async (name, damage) => {
+    const path = folder.write(`${name}.csv.gz`, damage(gzipSync(header + rows(20_000))));
+    const ran = await analyze(path, 3, /^gearhold: .*the gzip data are damaged/m);
+    expect(Number(/^rows read +([\d,]+)/m.exec(ran.stderr)?.[1]?.replace(',', ''))).toBeGreaterThan(100);
+  });
+
   it('an array that was cut off: what came before is used', async () => {
     const text = '[{"time":"2026-03-02T05:00:00Z","vehicleId":"T-1"},{"ti';
     const ran = await analyze(folder.write('cut.json', text), 3, /^gearhold: .*no closing bracket/m);
