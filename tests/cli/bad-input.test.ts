@@ -178,6 +178,17 @@ describe('bad rows are counted and the rest is read', () => {
     }
   });
 
+  it('a column of row numbers taken for vehicle ids, in bounded memory', async () => {
+    const peakFile = folder.at('peak');
+    const row = (_: unknown, i: number) => `2026-03-02T05:00:00Z,${i},40,300\n`;
+    const path = folder.write('numbers.csv', header + Array.from({ length: 250_000 }, row).join(''));
+    const ran = await gearhold(['analyze', path], { peakFile });
+    holdsUp(ran, 0);
+    expect(ran.stderr).toMatch(/^ {2}vehicleId +150,000: /m);
+    expect(ran.stderr).toMatch(/numbers\.csv: names more vehicles than any fleet has.*is vehicleId the right column\?/);
+    expect(Number(readFileSync(peakFile, 'utf8'))).toBeLessThan(600_000);
+  });
+
   it('gzip that swells a thousandfold, in bounded memory', async () => {
     const peakFile = folder.at('peak');
     const bomb = gzipSync(`${header}${' '.repeat(200_000_000)}\n${rows(5)}`);

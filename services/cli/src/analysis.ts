@@ -97,7 +97,6 @@ async function streamOne(
   for await (const batch of batches) order.push(batch);
   order.flush();
   blocks.flush();
-  tracker.finish();
   return blocks.vehicleCount;
 }
 

@@ -2,17 +2,21 @@
  * Rows of many vehicles, handed on a block a vehicle at a time. In a file whose rows alternate between vehicles each row
  * would touch another vehicle's state, all over memory; a block keeps that state at hand for as long as it lasts. Order
  * within a vehicle stays; order between vehicles means nothing.
+ *
+ * A vehicle of few rows costs little: its block grows with its rows, and its tracker begins with its first full block. A
+ * column of row numbers read as vehicle ids must not fill the memory.
  */
 import { signalCount } from '@gearhold/signals';
 import type { Tracker } from './engine.ts';
 
 const usualBlockRows = 64;
+const firstBlockRows = 2;
 
 interface Block {
   length: number;
-  readonly timesMs: Float64Array;
   readonly driverIds: (string | null)[];
-  readonly values: Float64Array;
+  timesMs: Float64Array;
+  values: Float64Array;
 }
 
 export class RowBlocks {
@@ -39,6 +43,7 @@ export class RowBlocks {
     }
     const block = this.#last;
     const row = block.length;
+    if (row === block.timesMs.length) grow(block, Math.min(this.#blockRows, 2 * row));
     block.timesMs[row] = timeMs;
     block.driverIds[row] = driverId;
     const to = row * signalCount;
@@ -47,18 +52,18 @@ export class RowBlocks {
     if (block.length === this.#blockRows) this.#handOn(vehicleId, block);
   }
 
-  /** Hands on what is held of every vehicle: the end of the input. */
+  /** Hands on what is held and ends each vehicle, one after the other: the end of the input. */
   flush(): void {
-    for (const [vehicleId, block] of this.#blocks) this.#handOn(vehicleId, block);
+    for (const [vehicleId, block] of this.#blocks) {
+      this.#handOn(vehicleId, block);
+      this.#tracker.finishVehicle(vehicleId);
+    }
   }
 
   #start(vehicleId: string): Block {
-    const block: Block = {
-      length: 0,
-      timesMs: new Float64Array(this.#blockRows),
-      driverIds: new Array<string | null>(this.#blockRows).fill(null),
-      values: new Float64Array(this.#blockRows * signalCount),
-    };
+    const rows = Math.min(firstBlockRows, this.#blockRows);
+    const values = new Float64Array(rows * signalCount);
+    const block: Block = { length: 0, driverIds: [], timesMs: new Float64Array(rows), values };
     this.#blocks.set(vehicleId, block);
     return block;
   }
@@ -70,4 +75,12 @@ export class RowBlocks {
     }
     block.length = 0;
   }
+}
+
+function grow(block: Block, rows: number): void {
+  const { timesMs, values } = block;
+  block.timesMs = new Float64Array(rows);
+  block.timesMs.set(timesMs);
+  block.values = new Float64Array(rows * signalCount);
+  block.values.set(values);
 }

@@ -130,6 +130,8 @@ export class Rows {
   /** Everything that is left, at the end of the file. */
   takeRest(): ReadingBatch[] {
     this.#ahead.release();
+    this.#noteFull(this.vehicles, 'vehicles', 'vehicleId', 'rows of others are rejected');
+    this.#noteFull(this.drivers, 'drivers', 'driverId', 'others are taken as not reported');
     const rest = this.takeFull();
     if (this.#builder.length > 0) rest.push(this.#builder.take());
     return rest;
@@ -139,6 +141,13 @@ export class Rows {
     this.report.rowsAccepted += 1;
     this.#builder.add(reading);
     if (this.#builder.full) this.#full.push(this.#builder.take());
+  }
+
+  #noteFull(table: IdentifierTable, many: string, column: string, rest: string): void {
+    if (!table.isFull) return;
+    this.report.notices.add(
+      `${this.fileName}: names more ${many} than any fleet has (100,000), and ${rest}; is ${column} the right column?`,
+    );
   }
 
   #refuse({ line, text, cut }: AheadRow): void {
