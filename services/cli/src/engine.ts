@@ -3,7 +3,7 @@
  * that makes the wire form of an episode.
  */
 import { type Episode, entriesByVehicle, FleetTracker, validAt } from '@gearhold/episodes';
-import { judge, siteAt, type WireEpisode } from '@gearhold/policy';
+import { judge, placeOf, type WireEpisode } from '@gearhold/policy';
 import type { Companions } from './companions.ts';
 
 /** Rows of a vehicle come in strictly increasing time; `values` may be reused by the caller. */
@@ -29,7 +29,7 @@ export function buildEngine({ policy, vehicles, sites }: Companions): Engine {
     tracker: (onEpisode) => new FleetTracker({ vehicles, onEpisode }),
     judge: (episode) => {
       const vehicle = validAt(entries.get(episode.vehicleId) ?? [], episode.loadTransferTime.best);
-      return judge(episode, policy, { site: siteAt(sites, episode.position), vehicle });
+      return judge(episode, policy, { ...placeOf(sites, episode.position), vehicle });
     },
   };
 }

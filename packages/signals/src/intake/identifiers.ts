@@ -27,7 +27,7 @@ const decoder = new TextDecoder('utf-8', { fatal: true, ignoreBOM: true });
 const bytesMax = 256;
 
 /** Most ids of one kind in one file; no fleet is that large, but a column of row numbers is. */
-export const identifiersMax = 100_000;
+const identifiersMax = 100_000;
 
 export class IdentifierTable {
   readonly #max: number;
