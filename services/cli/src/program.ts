@@ -89,7 +89,15 @@ function settle(command: Command, io: Io): void {
     .configureOutput({
       writeOut: (text) => io.stdout.write(text),
       writeErr: (text) => io.stderr.write(text),
-      outputError: (text, write) => write(`${complaint(text.replace(/^error: /, '').trim())}\n`),
+      outputError: (text, write) =>
+        write(
+          `${complaint(
+            text
+              .replace(/^error: /, '')
+              .trim()
+              .replaceAll('\n', ' '),
+          )}\n`,
+        ),
     });
   if (command.parent !== null) command.helpCommand(false);
 }
