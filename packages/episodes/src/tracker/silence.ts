@@ -4,9 +4,11 @@
  *
  * A truck that is parked is silent too. A silence between two rows that both show standing with the parking brake applied
  * or the ignition off, at the same position, is standing (contract), and ends nothing, unless it is longer than any truck
- * is believed to be parked between two of its rows. Times in ms; values as last reported, NaN = never.
+ * is believed to be parked between two of its rows. Times in ms.
  */
-import { signalIndex } from '@gearhold/signals';
+import { type SignalName, signalIndex } from '@gearhold/signals';
+import type { Track } from '../evidence.ts';
+import type { History } from '../track/history.ts';
 
 /** A silence with the truck moving at either end, longer than this, hides where it was and what it did (house policy). */
 const movingMs = 3_600_000;
@@ -18,52 +20,32 @@ const parkedMs = 35 * 86_400_000;
 const samePlaceMetres = 10;
 const metresPerDegree = 111_195;
 
-const speedAt = signalIndex.speedKph;
-const parkingBrakeAt = signalIndex.parkingBrake;
-const ignitionAt = signalIndex.ignition;
-const latitudeAt = signalIndex.latitude;
-const longitudeAt = signalIndex.longitude;
+/** Whether what came before a row has nothing to do with it: `track` holds the rows before, `values` the row's signals. */
+export function breaksBefore(track: History, timeMs: number, values: Float64Array, offset: number): boolean {
+  if (track.length === 0) return false;
+  const silentMs = timeMs - track.timeAt(track.length - 1);
+  return silentMs > movingMs && !holdsOver(track, silentMs, (signal) => values[offset + signalIndex[signal]]);
+}
 
-export class SilenceWatch {
-  #timeMs = Number.NaN;
-  #speed = Number.NaN;
-  #parkingBrake = Number.NaN;
-  #ignition = Number.NaN;
-  #latitude = Number.NaN;
-  #longitude = Number.NaN;
+function holdsOver(track: Track, silentMs: number, after: (signal: SignalName) => number): boolean {
+  const before = (signal: SignalName) => lastOf(track, signal);
+  if (before('speedKph') > 0 || after('speedKph') > 0) return false;
+  if (silentMs <= unprovenMs) return true;
+  if (silentMs > parkedMs) return false;
+  const parked = (value: typeof after) => value('parkingBrake') === 1 || value('ignition') === 0;
+  return parked(before) && parked(after) && isSamePlace(before, after);
+}
 
-  /** Takes note of one row; true: what came before it has nothing to do with it. */
-  breaksBefore(timeMs: number, values: Float64Array, offset: number): boolean {
-    const silentMs = timeMs - this.#timeMs;
-    const breaks = silentMs > movingMs && !this.#holdsOver(silentMs, values, offset);
-    this.#timeMs = timeMs;
-    const speed = values[offset + speedAt];
-    const parkingBrake = values[offset + parkingBrakeAt];
-    const ignition = values[offset + ignitionAt];
-    const latitude = values[offset + latitudeAt];
-    const longitude = values[offset + longitudeAt];
-    if (breaks || !Number.isNaN(speed)) this.#speed = speed;
-    if (breaks || !Number.isNaN(parkingBrake)) this.#parkingBrake = parkingBrake;
-    if (breaks || !Number.isNaN(ignition)) this.#ignition = ignition;
-    if (breaks || !Number.isNaN(latitude)) this.#latitude = latitude;
-    if (breaks || !Number.isNaN(longitude)) this.#longitude = longitude;
-    return breaks;
-  }
+/** Where a position is reported at both ends. */
+function isSamePlace(before: (signal: SignalName) => number, after: (signal: SignalName) => number): boolean {
+  const north = (after('latitude') - before('latitude')) * metresPerDegree;
+  const degreesEast = Math.abs(after('longitude') - before('longitude'));
+  const scale = metresPerDegree * Math.cos((before('latitude') * Math.PI) / 180);
+  const east = Math.min(degreesEast, 360 - degreesEast) * scale;
+  return !(Math.hypot(north, east) > samePlaceMetres);
+}
 
-  #holdsOver(silentMs: number, values: Float64Array, offset: number): boolean {
-    if (this.#speed > 0 || values[offset + speedAt] > 0) return false;
-    if (silentMs <= unprovenMs) return true;
-    const parkedBefore = this.#parkingBrake === 1 || this.#ignition === 0;
-    const parkedAfter = values[offset + parkingBrakeAt] === 1 || values[offset + ignitionAt] === 0;
-    return silentMs <= parkedMs && parkedBefore && parkedAfter && this.#isSamePlace(values, offset);
-  }
-
-  /** Where a position is reported at both ends. */
-  #isSamePlace(values: Float64Array, offset: number): boolean {
-    const north = (values[offset + latitudeAt] - this.#latitude) * metresPerDegree;
-    const degreesEast = Math.abs(values[offset + longitudeAt] - this.#longitude);
-    const scale = metresPerDegree * Math.cos((this.#latitude * Math.PI) / 180);
-    const east = Math.min(degreesEast, 360 - degreesEast) * scale;
-    return !(Math.hypot(north, east) > samePlaceMetres);
-  }
+/** What was last reported of a signal; NaN where nothing was. */
+function lastOf(track: Track, signal: SignalName): number {
+  return track.column(signal)?.findLast((value) => !Number.isNaN(value)) ?? Number.NaN;
 }

@@ -26,7 +26,7 @@ import { findAttempts } from './attempts.ts';
 import { DriverLog } from './driver-log.ts';
 import { type Coupled, resolve } from './resolve.ts';
 import { type LoadSignal, type Scene, setScene } from './scene.ts';
-import { SilenceWatch } from './silence.ts';
+import { breaksBefore } from './silence.ts';
 
 const speedAt = signalIndex.speedKph;
 const pressureAt = signalIndex.suspensionKpa;
@@ -53,7 +53,6 @@ export class VehicleTracker {
   readonly #history = new History();
   readonly #cadence = new CadenceLearner();
   readonly #drivers = new DriverLog();
-  readonly #silence = new SilenceWatch();
   #breaks = 0;
   #memory: LevelMemory;
   #signal: LoadSignal = 'suspensionKpa';
@@ -112,7 +111,7 @@ export class VehicleTracker {
 
   /** Takes one row: `values` holds the signals from `offset`, NaN where not reported. */
   push(timeMs: number, driverId: string | null, values: Float64Array, offset: number): void {
-    if (this.#silence.breaksBefore(timeMs, values, offset)) {
+    if (breaksBefore(this.#history, timeMs, values, offset)) {
       this.#breaks += 1;
       this.#breakOff();
     }
