@@ -78,6 +78,16 @@ describe('input that cannot be read ends in exit status 3 and a sentence', () =>
     expect(Number(/^rows read +([\d,]+)/m.exec(ran.stderr)?.[1]?.replace(',', ''))).toBeGreaterThan(100);
   });
 
+  it.each([
+    ['a byte in the middle that is wrong', (gz: Buffer) => gz.fill(0xff, gz.length - 9000, gz.length - 8900)],
+    ['a checksum that is wrong', (gz: Buffer) => gz.fill(0, gz.length - 8, gz.length - 4)],
+    ['something else after it', (gz: Buffer) => Buffer.concat([gz, Buffer.from('something else')])],
+  ])('gzip with %s: what came before is used', async (name, damage) => {
+    const path = folder.write(`${name}.csv.gz`, damage(gzipSync(header + rows(20_000))));
+    const ran = await analyze(path, 3, /^gearhold: .*the gzip data are damaged/m);
+    expect(Number(/^rows read +([\d,]+)/m.exec(ran.stderr)?.[1]?.replace(',', ''))).toBeGreaterThan(100);
+  });
+
   it('an array that was cut off: what came before is used', async () => {
     const text = '[{"time":"2026-03-02T05:00:00Z","vehicleId":"T-1"},{"ti';
     const ran = await analyze(folder.write('cut.json', text), 3, /^gearhold: .*no closing bracket/m);
@@ -122,8 +132,8 @@ describe('bad rows are counted and the rest is read', () => {
     await analyze(folder.write(name, content), 0, sentence);
   });
 
-  it('clocks that jump by years lose no row but the stray ones', async () => {
-    const stray = (time: string) => `${time},T-1,40,300\n`;
+  it('clocks that jump: every stray row is told by its reason, and no episode comes of them', async () => {
+    const stray = (time: string) => `${time},T-1,1,2\n`;
     const text = [
       header,
       rows(20),
@@ -133,9 +143,20 @@ describe('bad rows are counted and the rest is read', () => {
       rows(20, 40),
       stray('9999-12-31T23:59:59Z'),
     ];
-    const ran = await analyze(folder.write('clock.csv', text.join('')), 0, /^rows read +63 /m);
-    expect(ran.stderr).toMatch(/^rows rejected +1$/m);
+    const rejects = folder.at('clock-rejects.ndjson');
+    const path = folder.write('clock.csv', text.join(''));
+    const ran = await gearhold(['analyze', '--kinds', 'all', '--rejects', rejects, path]);
+    holdsUp(ran, 0);
+    expect(ran.stderr).toMatch(/^rows read +63 /m);
+    expect(ran.stderr).toMatch(/^ {2}clock +1: /m);
+    expect(ran.stderr).toMatch(/^ {2}late +1: /m);
+    expect(ran.stderr).toMatch(/^silences +1 /m);
     expect(ran.stdout).toBe('');
+    const kept = objects(readFileSync(rejects, 'utf8'));
+    expect(kept.map(({ line, reason }) => [line, reason]).sort()).toEqual([
+      [22, 'clock'],
+      [43, 'late'],
+    ]);
   });
 
   it('a line of 100 MB, in bounded memory', async () => {
@@ -155,6 +176,17 @@ describe('bad rows are counted and the rest is read', () => {
       expect(Number(readFileSync(peakFile, 'utf8'))).toBeLessThan(400_000);
       expect(readFileSync(rejects).length).toBeLessThan(1_000_000);
     }
+  });
+
+  it('a column of row numbers taken for vehicle ids, in bounded memory', async () => {
+    const peakFile = folder.at('peak');
+    const row = (_: unknown, i: number) => `2026-03-02T05:00:00Z,${i},40,300\n`;
+    const path = folder.write('numbers.csv', header + Array.from({ length: 250_000 }, row).join(''));
+    const ran = await gearhold(['analyze', path], { peakFile });
+    holdsUp(ran, 0);
+    expect(ran.stderr).toMatch(/^ {2}vehicleId +150,000: /m);
+    expect(ran.stderr).toMatch(/numbers\.csv: names more vehicles than any fleet has.*is vehicleId the right column\?/);
+    expect(Number(readFileSync(peakFile, 'utf8'))).toBeLessThan(600_000);
   });
 
   it('gzip that swells a thousandfold, in bounded memory', async () => {

@@ -51,7 +51,7 @@ describe('a mistake in a companion file ends in exit status 2, the path in the f
 describe('a mistake on the command line ends in exit status 2 and one sentence', () => {
   it.each([
     [['analyze'], /missing required argument 'file'/],
-    [['analyse', input], /unknown command 'analyse'/],
+    [['analyse', input], /unknown command 'analyse' \(Did you mean analyze/],
     [['analyze', '--late-seconds', 'soon', input], /Expected a number of seconds, 0 or more/],
     [['analyze', '--kinds', 'odd', input], /Allowed choices are main, all/],
     [['analyze', '--format', 'xml', input], /Allowed choices are csv, ndjson, json/],

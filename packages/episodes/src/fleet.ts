@@ -1,9 +1,10 @@
 /**
- * Keys by vehicle: one tracker each. The same class serves a stream and a batch.
+ * Keys by vehicle: one tracker each, which follows what the fleet states of the truck on the date of its rows. The same class
+ * serves a stream and a batch.
  */
 import type { Episode } from './episode.ts';
 import { VehicleTracker } from './tracker/vehicle-tracker.ts';
-import type { Vehicle } from './vehicle.ts';
+import { entriesByVehicle, nextValidMs, type Vehicle, validAt } from './vehicle.ts';
 
 export interface FleetOptions {
   /** The vehicles file: what the fleet states of its trucks. */
@@ -12,16 +13,31 @@ export interface FleetOptions {
   readonly onEpisode: (episode: Episode) => void;
 }
 
+interface Tracked {
+  readonly tracker: VehicleTracker;
+  readonly entries: readonly Vehicle[];
+  /** From here on another entry of the vehicles file holds, ms. */
+  restateMs: number;
+}
+
 export class FleetTracker {
-  readonly #vehicles: Map<string, Vehicle>;
+  readonly #entries: ReadonlyMap<string, readonly Vehicle[]>;
   readonly #onEpisode: (episode: Episode) => void;
-  readonly #trackers = new Map<string, VehicleTracker>();
+  readonly #tracked = new Map<string, Tracked>();
+  #endedBreaks = 0;
   #lastId = '';
-  #last: VehicleTracker | null = null;
+  #last: Tracked | null = null;
 
   constructor(options: FleetOptions) {
-    this.#vehicles = latestEntries(options.vehicles ?? []);
+    this.#entries = entriesByVehicle(options.vehicles ?? []);
     this.#onEpisode = options.onEpisode;
+  }
+
+  /** How often a silence of a vehicle told what came before it apart from what came after. */
+  get breaks(): number {
+    let sum = this.#endedBreaks;
+    for (const { tracker } of this.#tracked.values()) sum += tracker.breaks;
+    return sum;
   }
 
   /**
@@ -31,39 +47,37 @@ export class FleetTracker {
    */
   accept(vehicleId: string, timeMs: number, driverId: string | null, values: Float64Array, offset: number): void {
     if (vehicleId !== this.#lastId || this.#last === null) {
-      this.#last = this.#trackers.get(vehicleId) ?? this.#start(vehicleId);
+      this.#last = this.#tracked.get(vehicleId) ?? this.#start(vehicleId, timeMs);
       this.#lastId = vehicleId;
     }
-    this.#last.push(timeMs, driverId, values, offset);
+    const tracked = this.#last;
+    if (timeMs >= tracked.restateMs) {
+      tracked.tracker.restate(validAt(tracked.entries, timeMs));
+      tracked.restateMs = nextValidMs(tracked.entries, timeMs);
+    }
+    tracked.tracker.push(timeMs, driverId, values, offset);
   }
 
   /** The input has ended: what is open is reported as far as it was seen. */
   finish(): void {
-    for (const tracker of this.#trackers.values()) tracker.finish();
+    for (const { tracker } of this.#tracked.values()) tracker.finish();
   }
 
   /** Ends one vehicle and forgets it: for inputs that bring each vehicle's rows together. */
   finishVehicle(vehicleId: string): void {
-    this.#trackers.get(vehicleId)?.finish();
-    this.#trackers.delete(vehicleId);
+    const tracker = this.#tracked.get(vehicleId)?.tracker;
+    tracker?.finish();
+    this.#endedBreaks += tracker?.breaks ?? 0;
+    this.#tracked.delete(vehicleId);
     this.#last = null;
     this.#lastId = '';
   }
 
-  #start(vehicleId: string): VehicleTracker {
-    const tracker = new VehicleTracker(vehicleId, this.#vehicles.get(vehicleId) ?? null, this.#onEpisode);
-    this.#trackers.set(vehicleId, tracker);
-    return tracker;
+  #start(vehicleId: string, timeMs: number): Tracked {
+    const entries = this.#entries.get(vehicleId) ?? [];
+    const tracker = new VehicleTracker(vehicleId, validAt(entries, timeMs), this.#onEpisode);
+    const tracked = { tracker, entries, restateMs: nextValidMs(entries, timeMs) };
+    this.#tracked.set(vehicleId, tracked);
+    return tracked;
   }
-}
-
-/** Of several entries of one vehicle the one valid from the latest date. */
-function latestEntries(vehicles: readonly Vehicle[]): Map<string, Vehicle> {
-  const latest = new Map<string, Vehicle>();
-  for (const vehicle of vehicles) {
-    const known = latest.get(vehicle.vehicleId);
-    if (known === undefined || (vehicle.validFrom ?? '') >= (known.validFrom ?? ''))
-      latest.set(vehicle.vehicleId, vehicle);
-  }
-  return latest;
 }

@@ -18,6 +18,9 @@ export type Urgency = (typeof urgencies)[number];
 /** What the companion files say of an episode; null where they are silent. */
 export interface Context {
   readonly site: Site | null;
+  /** How far the position lies from where another site, or none, would be the answer, m; left out: not known. */
+  readonly marginM?: number;
+  /** The entry that is valid on the day of the episode. */
   readonly vehicle: Vehicle | null;
 }
 

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { metresBetween, type Site, siteAt, sitesSchema } from './site.ts';
+import { metresBetween, placeOf, type Site, siteAt, sitesSchema } from './site.ts';
 
 const yard: Site = { siteId: 'yard', circle: { latitude: 41.1, longitude: -95.9, radiusM: 150 } };
 const lShape: Site = {
@@ -154,5 +154,38 @@ describe('the sites file', () => {
       ],
     };
     expect(problems([swapped]).length).toBeGreaterThan(0);
+  });
+});
+
+describe('how surely a position lies in its site', () => {
+  const metresPerDegree = (6_371_009 * Math.PI) / 180;
+  const eastward = (metres: number) => ({ latitude: 0, longitude: metres / metresPerDegree });
+  const round: Site = { siteId: 'round', circle: { latitude: 0, longitude: 0, radiusM: 100 } };
+
+  it('is the distance to the edge of a circle or a polygon', () => {
+    expect(placeOf([round], eastward(70)).marginM).toBeCloseTo(30, 3);
+    const side = 100 / metresPerDegree;
+    const square: Site = {
+      siteId: 'square',
+      polygon: [
+        [-side, -side],
+        [side, -side],
+        [side, side],
+        [-side, side],
+      ],
+    };
+    expect(placeOf([square], eastward(70)).marginM).toBeCloseTo(30, 3);
+    expect(placeOf([square], eastward(0)).marginM).toBeCloseTo(100, 3);
+  });
+
+  it('is the distance to a smaller site nearby, whose rules may be others', () => {
+    const dock: Site = { siteId: 'dock', circle: { ...eastward(50), radiusM: 20 } };
+    expect(placeOf([round, dock], eastward(20))).toEqual({ site: round, marginM: expect.closeTo(10, 3) });
+    expect(placeOf([round, dock], eastward(45))).toEqual({ site: dock, marginM: expect.closeTo(15, 3) });
+  });
+
+  it('is nothing outside of every site', () => {
+    expect(placeOf([round], eastward(170))).toEqual({ site: null, marginM: 0 });
+    expect(placeOf([round], null)).toEqual({ site: null, marginM: 0 });
   });
 });

@@ -83,6 +83,45 @@ function holds(site: Site, position: Position): boolean {
   return site.polygon !== undefined && withinPolygon(site.polygon, position);
 }
 
+/** The site of a position, and how far the position lies from where another site, or none, would answer, m. */
+export function placeOf(sites: readonly Site[], position: Position | null): { site: Site | null; marginM: number } {
+  const site = siteAt(sites, position);
+  if (site === null || position === null) return { site, marginM: 0 };
+  let marginM = metresToEdge(site, position);
+  for (const other of sites) {
+    if (other === site || areaM2(other) > areaM2(site)) continue;
+    marginM = Math.min(marginM, metresToEdge(other, position));
+  }
+  return { site, marginM };
+}
+
+/** Distance to the edge of a site, from within or without, m; a polygon on a plane at the position. */
+function metresToEdge(site: Site, position: Position): number {
+  if (site.circle !== undefined) return Math.abs(site.circle.radiusM - metresBetween(site.circle, position));
+  const corners = site.polygon ?? [];
+  const metresPerDegree = radians(1) * earthRadiusM;
+  const scaleX = metresPerDegree * Math.cos(radians(position.latitude));
+  const onPlane = (corner: readonly [number, number]) =>
+    [eastOf(position.longitude, corner[0]) * scaleX, (corner[1] - position.latitude) * metresPerDegree] as const;
+  let nearest = Number.POSITIVE_INFINITY;
+  let from = onPlane(corners.at(-1)!);
+  for (const corner of corners) {
+    const to = onPlane(corner);
+    nearest = Math.min(nearest, metresToSegment(from, to));
+    from = to;
+  }
+  return nearest;
+}
+
+/** Distance from the origin to a segment of a plane. */
+function metresToSegment([x1, y1]: readonly [number, number], [x2, y2]: readonly [number, number]): number {
+  const dx = x2 - x1;
+  const dy = y2 - y1;
+  const squared = dx * dx + dy * dy;
+  const share = squared === 0 ? 0 : Math.min(1, Math.max(0, -(x1 * dx + y1 * dy) / squared));
+  return Math.hypot(x1 + share * dx, y1 + share * dy);
+}
+
 /** Distance along the sphere, m (haversine). */
 export function metresBetween(a: Position, b: Position): number {
   const dLatitude = radians(b.latitude - a.latitude);

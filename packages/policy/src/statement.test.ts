@@ -20,6 +20,19 @@ it('says the same in miles and feet', () => {
   expect(render(statement, 'us')).toBe('Drove at 5.0 mph for 2.5 s over 9.8 ft, 2 times, by nobody.');
 });
 
+it('says one of a thing as one', () => {
+  const tries = (value: number): Statement => ({
+    text: '{tries} {tries:try|tries} {tries:was|were} seen.',
+    values: { tries: { value, unit: 'count' } },
+  });
+  expect([0, 1, 2].map((value) => render(tries(value)))).toEqual([
+    '0 tries were seen.',
+    '1 try was seen.',
+    '2 tries were seen.',
+  ]);
+});
+
 it('refuses a gap that nothing fills', () => {
   expect(() => render({ text: 'At {speed}.', values: {} })).toThrow(/speed/);
+  expect(() => render({ text: '{tries:try|tries}', values: {} })).toThrow(/tries/);
 });

@@ -11,7 +11,7 @@ export interface Quantity {
 }
 
 export interface Statement {
-  /** Text with gaps such as `{pause}`. */
+  /** Text with gaps: `{pause}` is the quantity itself, `{tries:try|tries}` the word that goes with one of it or with many. */
   readonly text: string;
   readonly values: Readonly<Record<string, Quantity | string>>;
 }
@@ -24,11 +24,15 @@ const wholeNumbers = new Set(['r/min', 'kg', 'lb']);
 
 /** The statement as a sentence. */
 export function render(statement: Statement, units: UnitSystem = 'si'): string {
-  return statement.text.replaceAll(/\{(\w+)\}/g, (gap, name: string) => {
-    const value = statement.values[name];
-    if (value === undefined) throw new RangeError(`statement: nothing fills ${gap}`);
-    return typeof value === 'string' ? value : renderQuantity(value, units);
-  });
+  return statement.text.replaceAll(
+    /\{(\w+)(?::([^|}]*)\|([^|}]*))?\}/g,
+    (gap, name: string, one?: string, many = '') => {
+      const value = statement.values[name];
+      if (value === undefined) throw new RangeError(`statement: nothing fills ${gap}`);
+      if (one !== undefined) return typeof value !== 'string' && value.value === 1 ? one : many;
+      return typeof value === 'string' ? value : renderQuantity(value, units);
+    },
+  );
 }
 
 /** One quantity with its unit, such as `12.5 s`, `3.1 mph`, `2`. */

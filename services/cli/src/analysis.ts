@@ -97,8 +97,8 @@ async function streamOne(
     },
   });
   for await (const batch of batches) order.push(batch);
-  order.flush();
-  tracker.finish();
+  // One after the other, so that what each holds is let go: a column of row numbers may have been taken for ids.
+  order.flush((vehicleId) => tracker.finishVehicle(vehicleId));
   return order.vehicleCount;
 }
 
@@ -147,6 +147,7 @@ class Finder {
   readonly #kinds: AnalysisOptions['kinds'];
   readonly #watcher: AnalysisWatcher;
   readonly #episodes = new Map<string, number>();
+  #tracker: Tracker | null = null;
   #anomalies = 0;
 
   constructor(engine: Engine, kinds: AnalysisOptions['kinds'], watcher: AnalysisWatcher) {
@@ -156,11 +157,13 @@ class Finder {
   }
 
   tracker(): Tracker {
-    return this.#engine.tracker((episode) => this.#take(episode));
+    this.#tracker = this.#engine.tracker((episode) => this.#take(episode));
+    return this.#tracker;
   }
 
   found(vehicles: number): Found {
-    return { vehicles, episodes: this.#episodes, anomalies: this.#anomalies };
+    const breaks = this.#tracker?.breaks ?? 0;
+    return { vehicles, breaks, episodes: this.#episodes, anomalies: this.#anomalies };
   }
 
   #take(episode: Episode): void {

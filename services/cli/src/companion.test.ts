@@ -76,6 +76,8 @@ describe('a companion file', () => {
     const lines = failureOf(JSON.stringify(Array.from({ length: 13 }, () => ({})))).message.split('\n');
     expect(lines).toHaveLength(11);
     expect(lines.at(-1)).toBe('3 more like these follow.');
+    const eleven = failureOf(JSON.stringify(Array.from({ length: 11 }, () => ({})))).message;
+    expect(eleven.split('\n').at(-1)).toBe('One more like these follows.');
   });
 
   it('says so where it is empty, or no text', () => {

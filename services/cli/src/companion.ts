@@ -42,7 +42,8 @@ export function checkCompanion<T>(value: unknown, path: string, what: string, sc
 /** A failure of status 2 that names the first problems, each a sentence that begins with its place in the file. */
 export function problemFailure(path: string, what: string, problems: readonly string[]): Failure {
   const lines = problems.slice(0, problemsShown).map((problem) => `${what} ${path}, at ${problem}`);
-  if (problems.length > problemsShown) lines.push(`${problems.length - problemsShown} more like these follow.`);
+  const more = problems.length - problemsShown;
+  if (more > 0) lines.push(more === 1 ? 'One more like these follows.' : `${more} more like these follow.`);
   return new Failure(exitStatus.usage, lines.join('\n'));
 }
 

@@ -89,7 +89,15 @@ function settle(command: Command, io: Io): void {
     .configureOutput({
       writeOut: (text) => io.stdout.write(text),
       writeErr: (text) => io.stderr.write(text),
-      outputError: (text, write) => write(`${complaint(text.replace(/^error: /, '').trim())}\n`),
+      outputError: (text, write) =>
+        write(
+          `${complaint(
+            text
+              .replace(/^error: /, '')
+              .trim()
+              .replaceAll('\n', ' '),
+          )}\n`,
+        ),
     });
   if (command.parent !== null) command.helpCommand(false);
 }
@@ -125,7 +133,9 @@ What goes in
   headlamps, driverDoorOpen, ignition, and driverId. CSV with a header row, one JSON object a line, or one
   JSON array. An empty cell is 'not reported', which is not zero. Several files are one input: their order,
   and how rows are spread over them, changes nothing. A row is rejected only if its columns, time or
-  vehicleId cannot be used; any other unusable cell is counted and taken as not reported.
+  vehicleId cannot be used; a time cannot be used either where the row comes later than --late-seconds, or
+  where a wrong clock puts it an hour or more ahead of the rows around it. Any other unusable cell is counted
+  and taken as not reported.
 `;
 
 const analyzeHelp = `${inputHelp}

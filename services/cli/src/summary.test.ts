@@ -4,6 +4,7 @@ import { summaryLines } from './summary.ts';
 
 const found = {
   vehicles: 61,
+  breaks: 2,
   episodes: new Map([
     ['uncoupling', 74],
     ['coupling', 1],
@@ -32,13 +33,14 @@ it('says what became of the rows and what was found in them', () => {
     'unusable cells    speedKph 12, driverId 1, taken as not reported',
     'not read          columns mood, odd\\x0aname: not in the list of signals',
     'vehicles          61',
+    'silences          2 too long to tell an episode across, or a clock that jumped',
     'episodes          75 (1 coupling, 74 uncouplings)',
     'anomalies         6',
   ]);
 });
 
 it('is short where nothing went wrong, and shows no rate without a time', () => {
-  const none = { vehicles: 0, episodes: new Map(), anomalies: 0 };
+  const none = { vehicles: 0, breaks: 0, episodes: new Map(), anomalies: 0 };
   expect(summaryLines(new IntakeReport(), none, { files: 1, seconds: 0 })).toEqual([
     'rows read         0 from 1 file',
     'rows rejected     0',

@@ -4,6 +4,8 @@ import { count, kindPlural, namesOf, whole } from './printable.ts';
 
 export interface Found {
   readonly vehicles: number;
+  /** Silences of a vehicle over which nothing was concluded: the clock may have jumped, or the source was away. */
+  readonly breaks: number;
   /** Episodes by kind, those printed. */
   readonly episodes: ReadonlyMap<string, number>;
   readonly anomalies: number;
@@ -38,6 +40,8 @@ export function summaryLines(intake: IntakeReport, found: Found, run: Run): stri
   if (intake.unknownColumns.size > 0) say('not read', `${columns(intake.unknownColumns)}`);
   if (intake.unknownChannels.size > 0) say('not mapped', `${namesOf(intake.unknownChannels)}`);
   say('vehicles', whole(found.vehicles));
+  if (found.breaks > 0)
+    say('silences', `${whole(found.breaks)} too long to tell an episode across, or a clock that jumped`);
   say('episodes', episodes(found.episodes));
   say('anomalies', whole(found.anomalies));
   return lines;

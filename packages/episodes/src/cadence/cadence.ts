@@ -79,6 +79,11 @@ export class CadenceLearner {
     }
   }
 
+  /** What comes next does not follow on what came: the time between is no interval of the source. */
+  pause(): void {
+    this.#inBlock = false;
+  }
+
   /** What is known of a signal's cadence now. */
   of(signal: SignalName): Cadence {
     return this.#of(signalIndex[signal], this.rowIntervalMs());

@@ -40,6 +40,12 @@ export class LevelMemory {
     this.#bobtail = stated?.bobtailKpa ?? null;
   }
 
+  /** The fleet states something else from now on; levels that are new are those of another sensor or truck. */
+  restate(stated: Vehicle['levels']): void {
+    if (stated !== undefined && !isSame(stated, this.#stated)) this.forget();
+    this.#stated = stated;
+  }
+
   /** Takes note of a trailer taken: of the level before, long settled, and of the level after. */
   learn(bobtail: number, coupled: number, tolerance: number): void {
     this.#note(bobtail, tolerance, takenWeight);
@@ -120,4 +126,8 @@ export class LevelMemory {
     }
     return { bobtail, empty, loaded };
   }
+}
+
+function isSame(a: Vehicle['levels'], b: Vehicle['levels']): boolean {
+  return a?.bobtailKpa === b?.bobtailKpa && a?.emptyKpa === b?.emptyKpa && a?.loadedKpa === b?.loadedKpa;
 }

@@ -5,6 +5,7 @@
 import { type Interval, interval } from '../bounds/interval.ts';
 import type { CouplingMilestones } from '../episode.ts';
 import type { Move } from '../motion/moves.ts';
+import { inOrder, type Pair } from './milestone-order.ts';
 import type { Scene } from './scene.ts';
 import type { Transfer } from './transfer.ts';
 import { findTugTests } from './tug-tests.ts';
@@ -15,6 +16,14 @@ const departureMetres = 3;
 const surelyMovedMetres = 1;
 /** A further push back within this of the first may be what seats the kingpin, ms (common practice). */
 const secondPushMs = 20_000;
+
+/** The load may come on only once the legs are cranked up: contact and seated have no order between them. */
+const order: readonly Pair<CouplingMilestones>[] = [
+  ['approachTime', 'contactTime'],
+  ['approachTime', 'seatedTime'],
+  ['seatedTime', 'departureTime'],
+  ['contactTime', 'departureTime'],
+];
 
 export function couplingMilestones(scene: Scene, transfer: Transfer, backing: Move | null): CouplingMilestones {
   const contactTime = contactOf(scene, transfer, backing);
@@ -29,13 +38,9 @@ export function couplingMilestones(scene: Scene, transfer: Transfer, backing: Mo
       move.metres.low >= surelyMovedMetres,
   );
   const untilMs = departure?.start.low ?? scene.track.timesMs[scene.track.length - 1];
-  return {
-    approachTime,
-    contactTime,
-    seatedTime,
-    tugTestTimes: seatedTime === null ? [] : findTugTests(scene, seatedTime.best - 500, untilMs),
-    departureTime: departure?.start ?? null,
-  };
+  const tugTestTimes = seatedTime === null ? [] : findTugTests(scene, seatedTime.best - 500, untilMs);
+  const departureTime = departure?.start ?? null;
+  return inOrder({ approachTime, contactTime, seatedTime, tugTestTimes, departureTime }, order);
 }
 
 /** The kingpin is home when the backing ends; a second push right after it may have been needed. */

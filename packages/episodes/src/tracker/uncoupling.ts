@@ -8,6 +8,7 @@ import type { Run } from '../evidence.ts';
 import type { Move } from '../motion/moves.ts';
 import { metresOf } from '../motion/runs.ts';
 import type { Fall } from './fall.ts';
+import { inOrder, type Pair } from './milestone-order.ts';
 import type { Scene } from './scene.ts';
 import type { Transfer } from './transfer.ts';
 
@@ -17,6 +18,17 @@ const plateMetres = 2.5;
 const clearMetres = 3;
 /** Travel that ends the stand before an uncoupling, m. */
 const arrivalMetres = 3;
+
+/** With a dump the trailer stands on its legs before the pull, without one it is released in it, or while the tractor pauses. */
+const order: readonly Pair<UncouplingMilestones>[] = [
+  ['standTime', 'dumpTime'],
+  ['standTime', 'pullOutTime'],
+  ['dumpTime', 'pullOutTime'],
+  ['holdStartTime', 'holdEndTime'],
+  ['holdEndTime', 'clearTime'],
+  ['pullOutTime', 'clearTime'],
+  ['releaseTime', 'clearTime'],
+];
 
 export interface UncouplingParts {
   readonly milestones: UncouplingMilestones;
@@ -35,19 +47,16 @@ export function uncouplingParts(scene: Scene, transfer: Transfer, fall: Fall, bl
   const pullOutTime = pull === null ? null : pullBegins(scene, pull, dump?.done ?? null);
   const pause = longerPause(dump?.done ?? null, pullOutTime, hold);
   const clearTime = clearOf(scene, pull, leaving, hold, releaseTime, blindSpeedKph);
-  return {
-    dumped,
-    time: dump?.half ?? transfer.time,
-    milestones: {
-      standTime,
-      dumpTime: dump?.done ?? null,
-      pullOutTime,
-      releaseTime,
-      holdStartTime: pause?.start ?? null,
-      holdEndTime: pause?.end ?? null,
-      clearTime,
-    },
+  const milestones = {
+    standTime,
+    dumpTime: dump?.done ?? null,
+    pullOutTime,
+    releaseTime,
+    holdStartTime: pause?.start ?? null,
+    holdEndTime: pause?.end ?? null,
+    clearTime,
   };
+  return { dumped, time: dump?.half ?? transfer.time, milestones: inOrder(milestones, order) };
 }
 
 /** Of the pause after a dump and the one after pulling out the longer; null where there was neither. */

@@ -27,6 +27,7 @@ import { findAttempts } from './attempts.ts';
 import { DriverLog } from './driver-log.ts';
 import { type Coupled, resolve } from './resolve.ts';
 import { type LoadSignal, Scene } from './scene.ts';
+import { breaksBefore } from './silence.ts';
 
 const speedAt = signalIndex.speedKph;
 const gearAt = signalIndex.gear;
@@ -49,11 +50,12 @@ export type EpisodeSink = (episode: Episode) => void;
 
 export class VehicleTracker {
   readonly #vehicleId: string;
-  readonly #vehicle: Vehicle | null;
+  #vehicle: Vehicle | null;
   readonly #emit: EpisodeSink;
   readonly #history = new History();
   readonly #cadence = new CadenceLearner();
   readonly #drivers = new DriverLog();
+  #breaks = 0;
   #memory: LevelMemory;
   #signal: LoadSignal = 'suspensionKpa';
   #loadAt = pressureAt;
@@ -62,6 +64,8 @@ export class VehicleTracker {
   readonly #stuck = new StuckSensor();
   #anchor: Anchor | null = null;
   #coupled: Coupled = 'unknown';
+  /** Level of the load before the last break; NaN where there was none. */
+  #levelBeforeBreak = Number.NaN;
   #thinAt = thinAbove;
   #thinnedTo = Number.NEGATIVE_INFINITY;
 
@@ -92,8 +96,31 @@ export class VehicleTracker {
     this.#memory = new LevelMemory(vehicle?.levels);
   }
 
+  /** How often what came before a silence was told apart from what came after it. */
+  get breaks(): number {
+    return this.#breaks;
+  }
+
+  /** From the next row on the fleet states something else of the truck. */
+  restate(vehicle: Vehicle | null): void {
+    const before = this.#vehicle;
+    this.#vehicle = vehicle;
+    if ((vehicle?.driveSuspension === 'spring') !== (before?.driveSuspension === 'spring')) {
+      this.#breakOff();
+      this.#loadSeen = false;
+      this.#signal = 'suspensionKpa';
+      this.#loadAt = pressureAt;
+      this.#sensors = new SensorLearner('suspensionKpa');
+      this.#memory = new LevelMemory(vehicle?.levels);
+    } else if (this.#signal === 'suspensionKpa') this.#memory.restate(vehicle?.levels);
+  }
+
   /** Takes one row: `values` holds the signals from `offset`, NaN where not reported. */
   push(timeMs: number, driverId: string | null, values: Float64Array, offset: number): void {
+    if (breaksBefore(this.#history, timeMs, values, offset)) {
+      this.#breaks += 1;
+      this.#breakOff();
+    }
     if (!this.#loadSeen) this.#chooseSignal(values, offset);
     this.#history.append(timeMs, values, offset);
     this.#cadence.observe(timeMs, values, offset);
@@ -118,6 +145,23 @@ export class VehicleTracker {
     if (this.#anchor !== null && this.#history.length > 0) {
       this.#look(this.#history.timeAt(this.#history.length - 1), true);
     }
+  }
+
+  /** Ends what is open as the end of the input would, and begins anew; what was learned of the truck stays. */
+  #breakOff(): void {
+    this.finish();
+    this.#levelBeforeBreak = this.#anchor?.level ?? Number.NaN;
+    this.#history.dropBefore(this.#history.length);
+    this.#cadence.pause();
+    this.#anchor = null;
+    this.#thinAt = thinAbove;
+    this.#a = Number.NaN;
+    this.#b = Number.NaN;
+    this.#lastSpeed = 0;
+    this.#lastSpeedMs = Number.NaN;
+    this.#zeroSinceMs = Number.NaN;
+    this.#metres = 0;
+    this.#standLooked = false;
   }
 
   /** The first load signal that arrives is followed; on steel springs pressure proves nothing. */
@@ -194,6 +238,10 @@ export class VehicleTracker {
       history.dropBefore(history.length);
       return;
     }
+    // After a break a trailer is known to be on, or off, only as long as the load says the same.
+    if (Math.abs(opening - this.#levelBeforeBreak) > scene.tolerance.distinct(opening, this.#levelBeforeBreak))
+      this.#coupled = 'unknown';
+    this.#levelBeforeBreak = Number.NaN;
     this.#setAnchor({
       level: opening,
       settled: true,

@@ -83,9 +83,9 @@ function judge(episode: Coupling, limits: StopLimits): Finding {
     window: window ?? { startMs: backing.best.startMs, endMs: arrival.best },
     says: inWords(
       {
-        met: 'The truck stopped for {measured} {sure} short of the trailer; {asked} within {near} of it are asked.',
+        met: 'The truck stopped for {measured} {sure} short of the trailer; {asked} within {near} of it {asked:is|are} asked.',
         missed:
-          'The truck backed up to the trailer with a stop of {measured} {sure}; {asked} within {near} of it are asked, to get out and look.',
+          'The truck backed up to the trailer with a stop of {measured} {sure}; {asked} within {near} of it {asked:is|are} asked, to get out and look.',
         undetermined:
           'the readings show a stop of {measured} {sure} short of the trailer, and not on which side of {asked} it was.',
       },

@@ -5,20 +5,17 @@
 import type { Coupling } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
-import { backingWindow } from '../evidence/backing-window.ts';
+import { backingSpeeds, highestKph, ofBackingSpeed } from '../evidence/backing-speeds.ts';
 import { possiblyHeld, provenHeld, swingKph } from '../evidence/held-level.ts';
-import { samplesOf } from '../evidence/samples.ts';
 import { measuredBetween } from '../verdict.ts';
 
 export const backingSpeed = defineCheck({
   name: 'backing-speed',
   title: 'slowly while backing under the trailer',
-  kinds: ['coupling'],
-  needs: ['speedKph'],
-  uses: ['gear', 'suspensionKpa', 'axleLoadKg'],
+  ...ofBackingSpeed,
   limits: {
     maxKph: {
-      schema: z.number().min(0).max(50),
+      schema: highestKph,
       meaning: 'Highest speed, km/h.',
       builtIn: 8,
       source: 'house policy, a brisk walk; the public CDL manual says slowly and sets no figure',
@@ -42,18 +39,17 @@ function judge(
   limits: Limits & { readonly maxKph: number; readonly sustainedSeconds: number },
 ): Finding {
   const { evidence } = episode;
-  const window = backingWindow(episode);
-  const speed = samplesOf(evidence, 'speedKph');
-  if (speed.times.length === 0) return cannotJudge(limits, 'speed was not reported');
-  if (window === null) return cannotJudge(limits, 'the readings do not show when the tractor backed under the trailer');
+  const seen = backingSpeeds(episode);
+  if ('why' in seen) return cannotJudge(limits, seen.why);
+  const { speed, window } = seen;
   const sustainedMs = limits.sustainedSeconds * 1000;
   const proven = window.sure === null ? null : provenHeld(evidence, speed, window.sure, sustainedMs);
   const possible = possiblyHeld(speed, window.possible, sustainedMs, speed.standsMs);
   const low = Math.max(0, (proven?.level ?? 0) - swingKph);
   const high = possible === null ? null : Math.max(low, possible, evidence.learned.blindSpeedKph);
-  const seen = provenHeld(evidence, speed, window.best, 0);
+  const fastest = provenHeld(evidence, speed, window.best, 0);
   return found({
-    measured: measuredBetween(seen?.level ?? low, low, high, 'km/h'),
+    measured: measuredBetween(fastest?.level ?? low, low, high, 'km/h'),
     ask: 'at-most',
     against: limits.maxKph,
     limit: limits,

@@ -6,10 +6,9 @@
  * the arrival.
  */
 import type { Coupling, Evidence, Interval } from '@gearhold/episodes';
-import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
-import { backingWindow } from '../evidence/backing-window.ts';
-import { lastAtOrBefore, samplesOf } from '../evidence/samples.ts';
+import { backingSpeeds, highestKph, ofBackingSpeed } from '../evidence/backing-speeds.ts';
+import { lastAtOrBefore, type Samples } from '../evidence/samples.ts';
 import { measuredBetween } from '../verdict.ts';
 
 /** Hardest that a tractor brakes, km/h lost in a second (about 7 m/s2, common practice). */
@@ -21,12 +20,10 @@ const creepsKphPerSecond = 1;
 export const contactSpeed = defineCheck({
   name: 'contact-speed',
   title: 'gentle arrival of the kingpin',
-  kinds: ['coupling'],
-  needs: ['speedKph'],
-  uses: ['gear', 'suspensionKpa', 'axleLoadKg'],
+  ...ofBackingSpeed,
   limits: {
     maxKph: {
-      schema: z.number().min(0).max(50),
+      schema: highestKph,
       meaning: 'Highest speed at which the kingpin may arrive, km/h.',
       builtIn: 5,
       source: 'house policy, walking pace; no standard sets it',
@@ -40,18 +37,18 @@ export const contactSpeed = defineCheck({
 });
 
 function judge(episode: Coupling, limits: Limits & { readonly maxKph: number }): Finding {
-  const backing = backingWindow(episode);
-  if (samplesOf(episode.evidence, 'speedKph').times.length === 0) return cannotJudge(limits, 'speed was not reported');
-  if (backing === null) return cannotJudge(limits, 'the readings do not show when the kingpin arrived');
-  const arrival = arrivalSpeed(episode.evidence, backing.end);
+  const seen = backingSpeeds(episode);
+  if ('why' in seen) return cannotJudge(limits, seen.why);
+  const { mayHaveCreptOn, end } = seen.window;
+  const arrival = arrivalSpeed(seen.speed, episode.evidence, end);
   if (arrival === null) return cannotJudge(limits, 'speed was not reported often enough around the arrival');
-  const low = backing.mayHaveCreptOn ? 0 : arrival.low;
+  const low = mayHaveCreptOn ? 0 : arrival.low;
   return found({
     measured: measuredBetween(arrival.value, low, arrival.high, 'km/h'),
     ask: 'at-most',
     against: limits.maxKph,
     limit: limits,
-    window: { startMs: backing.end.low, endMs: backing.end.high },
+    window: { startMs: end.low, endMs: end.high },
     says: inWords(
       {
         met: 'The kingpin arrived at {measured} {sure}; at most {asked} is asked.',
@@ -65,8 +62,11 @@ function judge(episode: Coupling, limits: Limits & { readonly maxKph: number }):
 }
 
 /** Speed at the end of the run, km/h, or null where samples do not frame it. */
-function arrivalSpeed(evidence: Evidence, end: Interval): { low: number; high: number; value: number } | null {
-  const speed = samplesOf(evidence, 'speedKph');
+function arrivalSpeed(
+  speed: Samples,
+  evidence: Evidence,
+  end: Interval,
+): { low: number; high: number; value: number } | null {
   const first = lastAtOrBefore(speed, end.low);
   let last = lastAtOrBefore(speed, end.high);
   if (last >= 0 && speed.times[last]! < end.high) last += 1;

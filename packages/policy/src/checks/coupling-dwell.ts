@@ -61,9 +61,9 @@ function judge(episode: Coupling, limits: Limits & { readonly minSeconds: number
     window: { startMs: from.best, endMs: Math.max(from.best, departure.best) },
     says: inWords(
       {
-        met: 'The truck stood for {measured} {sure} before it left with the trailer; {asked} are asked.',
+        met: 'The truck stood for {measured} {sure} before it left with the trailer; {asked} {asked:is|are} asked.',
         missed:
-          'The truck left after standing for {measured} {sure}; {asked} are asked to get out, look, connect the lines and raise the landing gear.',
+          'The truck left after standing for {measured} {sure}; {asked} {asked:is|are} asked to get out, look, connect the lines and raise the landing gear.',
         undetermined:
           'the truck stood for {measured} {sure} before it left, and the readings do not show on which side of {asked}.',
       },

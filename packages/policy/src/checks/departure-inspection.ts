@@ -61,11 +61,12 @@ function judge(episode: Coupling, limits: Limits & { readonly minSeconds: number
     window: { startMs: seated.best, endMs: Math.max(seated.best, endMs) },
     says: inWords(
       {
-        met: 'The truck stood for {measured} {sure} between coupling and trip; {asked} are asked.',
-        missed: 'The truck left on a trip after standing for {measured} {sure}; {asked} are asked for an inspection.',
+        met: 'The truck stood for {measured} {sure} between coupling and trip; {asked} {asked:is|are} asked.',
+        missed:
+          'The truck left on a trip after standing for {measured} {sure}; {asked} {asked:is|are} asked for an inspection.',
         undetermined:
           trip === null
-            ? 'the readings do not reach as far as the trip; the truck had stood for {measured} {sure}, {asked} are asked.'
+            ? 'the readings do not reach as far as the trip; the truck had stood for {measured} {sure}, {asked} {asked:is|are} asked.'
             : 'the truck stood for {measured} {sure} between coupling and trip, and the readings do not show on which side of {asked}.',
       },
       { value: limits.minSeconds, unit: 's' },

@@ -221,7 +221,7 @@ function longerOf(a: Pause, b: Pause): Pause {
 }
 
 const wording = {
-  met: 'The landing gear was given {measured} {sure} to show that it holds; {asked} are asked.',
+  met: 'The landing gear was given {measured} {sure} to show that it holds; {asked} {asked:is|are} asked.',
   missed:
     'The trailer was left after a pause of {measured} {sure}; the landing gear is to be given {asked} to show that it holds.',
   undetermined:

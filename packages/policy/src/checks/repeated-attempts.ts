@@ -92,10 +92,10 @@ function judge(
     window: { startMs: tried[0] ?? approach.best, endMs: episode.loadTransferTime.best },
     says: inWords(
       {
-        met: 'The trailer was coupled with {measured} tries {sure}; at most {asked} are asked.',
+        met: 'The trailer was coupled with {measured} {measured:try|tries} {sure}; at most {asked} {asked:is|are} asked.',
         missed:
-          'The trailer was coupled with {measured} tries {sure}; at most {asked} are asked: the lock, the plate or the height may want looking at.',
-        undetermined: 'the readings show {measured} tries {sure}; at most {asked} are asked.',
+          'The trailer was coupled with {measured} {measured:try|tries} {sure}; at most {asked} {asked:is|are} asked: the lock, the plate or the height may want looking at.',
+        undetermined: 'the readings show {measured} {measured:try|tries} {sure}; at most {asked} {asked:is|are} asked.',
       },
       { value: limits.maxCount, unit: 'count' },
     ),

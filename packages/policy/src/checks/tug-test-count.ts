@@ -67,13 +67,14 @@ function judge(
     window: { startMs: seated.best, endMs },
     says: inWords(
       {
-        met: '{measured} tug tests within {time} of the kingpin being home {sure}; {asked} are asked.',
-        missed: '{measured} tug tests within {time} of the kingpin being home {sure}; {asked} are asked.',
+        met: '{measured} tug {measured:test|tests} within {time} of the kingpin being home {sure}; {asked} {asked:is|are} asked.',
+        missed:
+          '{measured} tug {measured:test|tests} within {time} of the kingpin being home {sure}; {asked} {asked:is|are} asked.',
         undetermined: unsure
-          ? 'the readings do not show when the kingpin was home; {measured} tug tests were seen, {asked} are asked.'
+          ? 'the readings do not show when the kingpin was home; {measured} tug {measured:test was|tests were} seen, {asked} {asked:is|are} asked.'
           : seen === null
-            ? 'torque was not reported at least once a second, so that a tug test may have gone unseen; {measured} were seen, {asked} are asked.'
-            : 'what was seen may or may not have been a tug test: {measured} {sure}, {asked} are asked.',
+            ? 'torque was not reported at least once a second, so that a tug test may have gone unseen; {measured} {measured:was|were} seen, {asked} {asked:is|are} asked.'
+            : 'what was seen may or may not have been a tug test: {measured} {sure}, {asked} {asked:is|are} asked.',
       },
       { value: limits.minCount, unit: 'count' },
       { time: { value: limits.withinSeconds, unit: 's' } },

@@ -1,9 +1,10 @@
 import type { LoadLoss } from '@gearhold/episodes';
 import { interval } from '@gearhold/episodes';
 import { describe, expect, it } from 'vitest';
+import { render } from '../statement.ts';
 import { ask } from '../testing/ask.ts';
 import { drive, falling, type Leg } from '../testing/drive.ts';
-import { at, evidenceOf, uncouplingOf } from '../testing/scene.ts';
+import { at, evidenceOf, type Row, uncouplingOf } from '../testing/scene.ts';
 
 const stand: Leg = { seconds: 60, kpa: 160, speedKph: 0, gear: 0, parkingBrake: 1 };
 const pull: Leg = { seconds: 3, kpa: falling, speedKph: 3, gear: 1, parkingBrake: 0 };
@@ -108,17 +109,28 @@ describe('ground under a loaded trailer', () => {
     circle: { latitude: 0, longitude: 0, radiusM: 100 },
     ...(bearsLoadedTrailer !== undefined && { bearsLoadedTrailer }),
   });
-  const left = (
-    trailerLoad: 'empty' | 'part' | 'loaded' | 'unknown',
-    levelBefore = trailerLoad === 'part' ? 260 : 420,
-  ) =>
+  type Load = 'empty' | 'part' | 'loaded' | 'unknown';
+  const truck = (loadedKpa?: number) => ({
+    vehicleId: 'T-1',
+    levels: { ...(loadedKpa !== undefined && { loadedKpa }) },
+  });
+  const here = { latitude: 0, longitude: 0 };
+  const left = (trailerLoad: Load, levelBefore = trailerLoad === 'part' ? 260 : 420, place: Partial<Row> = here) =>
     uncouplingOf(
-      drive([stand, pull, { ...pull, seconds: 20, kpa: 60 }]),
+      drive([
+        { ...stand, ...place },
+        { ...pull, ...place },
+        { ...pull, ...place, seconds: 20, kpa: 60 },
+      ]),
       { pull: 60, release: 62, transfer: 62, clear: 70 },
       { trailerLoad, levelBefore },
     );
-  const on = (load: Parameters<typeof left>[0], where: ReturnType<typeof site> | null, change = {}) =>
-    ask('loaded-drop-surface', left(load), change, { site: where, vehicle: null });
+  const judged = (
+    episode: ReturnType<typeof left>,
+    where: ReturnType<typeof site> | null,
+    { change = {}, marginM = 60, vehicle = truck(430) as ReturnType<typeof truck> | null } = {},
+  ) => ask('loaded-drop-surface', episode, change, { site: where, marginM, vehicle });
+  const on = (load: Load, where: ReturnType<typeof site> | null, change = {}) => judged(left(load), where, { change });
 
   it('is missed, as a matter for the yard, where the sites file says that it does not bear one', () => {
     expect(on('loaded', site(false))).toMatchObject({ outcome: 'missed', concern: 'yard', urgency: 'today' });
@@ -136,8 +148,25 @@ describe('ground under a loaded trailer', () => {
   });
 
   it('is unknown where the load lies near the limit of loaded', () => {
-    const near = left('loaded', 325);
-    expect(ask('loaded-drop-surface', near, {}, { site: site(false), vehicle: null }).outcome).toBe('undetermined');
+    expect(judged(left('loaded', 325), site(false)).outcome).toBe('undetermined');
+    expect(judged(left('loaded', 345), site(false)).outcome).toBe('missed');
+  });
+
+  it('is never missed by a full level that was only learned: it may be that of a part load', () => {
+    const learned = judged(left('loaded'), site(false), { vehicle: null });
+    expect(learned.outcome).toBe('undetermined');
+    expect(render(learned.statement)).toMatch(/state loadedKpa/);
+    expect(judged(left('loaded'), site(false), { vehicle: truck() }).outcome).toBe('undetermined');
+    expect(judged(left('loaded'), site(false), { vehicle: truck(300) }).outcome).toBe('undetermined');
+  });
+
+  it('is unknown near the edge of the site, and without a position of the time', () => {
+    for (const bears of [true, false]) {
+      expect(judged(left('loaded'), site(bears), { marginM: 19 }).outcome).toBe('undetermined');
+      expect(judged(left('loaded', 420, {}), site(bears)).outcome).toBe('undetermined');
+      const unplaced = { site: site(bears), vehicle: truck(430) };
+      expect(ask('loaded-drop-surface', left('loaded'), {}, unplaced).outcome).toBe('undetermined');
+    }
   });
 
   it('is asked of a part load only where the policy says so', () => {

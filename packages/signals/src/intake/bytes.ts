@@ -139,7 +139,16 @@ class Unzip {
   }
 
   async write(step: Uint8Array): Promise<Uint8Array[]> {
-    await new Promise<void>((resolve) => this.#zlib.write(step, () => resolve()));
+    const zlib = this.#zlib;
+    if (this.#failure !== null) return this.#take();
+    await new Promise<void>((resolve) => {
+      // Damaged data close the stream, and then a write is never answered.
+      zlib.once('close', resolve);
+      zlib.write(step, () => {
+        zlib.off('close', resolve);
+        resolve();
+      });
+    });
     return this.#take();
   }
 

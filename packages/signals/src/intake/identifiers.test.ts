@@ -24,4 +24,12 @@ describe('IdentifierTable', () => {
     expect(table.fromText('\ud83d')).toBeNull();
     expect(table.fromBytes(Uint8Array.of(84, 0xe9), 0, 2)).toBeNull();
   });
+
+  it('takes no new id once it is full, and still finds the old ones', () => {
+    const table = new IdentifierTable(2);
+    for (const id of ['a', 'b']) expect(table.fromText(id)?.text).toBe(id);
+    expect(table.fromText('c')).toBeNull();
+    expect(table.fromBytes(Buffer.from('d'), 0, 1)).toBeNull();
+    expect(table.fromBytes(Buffer.from('b'), 0, 1)?.text).toBe('b');
+  });
 });

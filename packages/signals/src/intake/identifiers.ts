@@ -1,6 +1,7 @@
 /**
  * Vehicle and driver ids: 1 to 64 characters, none of them a control character or line break. Each id is kept once, so
- * that a million rows of a truck share one string, and found again from the bytes of a cell without decoding them.
+ * that a million rows of a truck share one string, and found again from the bytes of a cell without decoding them. How many
+ * are kept is bounded: a column of row numbers taken for ids must not fill the memory.
  */
 import type { LateGate } from '../order/late.ts';
 
@@ -26,11 +27,24 @@ const decoder = new TextDecoder('utf-8', { fatal: true, ignoreBOM: true });
 /** 64 characters of at most 4 bytes. */
 const bytesMax = 256;
 
+/** Most ids of one kind in one file; no fleet is that large, but a column of row numbers is. */
+const identifiersMax = 100_000;
+
 export class IdentifierTable {
+  readonly #max: number;
   readonly #byText = new Map<string, Identifier>();
   #buckets: (Slot | null)[] = new Array(256).fill(null);
   #slots = 0;
   #last: Slot | null = null;
+
+  constructor(max = identifiersMax) {
+    this.#max = max;
+  }
+
+  /** Whether no more ids are taken: a new one is none. */
+  get isFull(): boolean {
+    return this.#byText.size >= this.#max;
+  }
 
   /** The id in `bytes[start, end)`, UTF-8; null where it is not one. */
   fromBytes(bytes: Uint8Array, start: number, end: number): Identifier | null {
@@ -50,7 +64,7 @@ export class IdentifierTable {
   fromText(text: string): Identifier | null {
     const known = this.#byText.get(text);
     if (known !== undefined) return known;
-    if (!identifierPattern.test(text)) return null;
+    if (this.isFull || !identifierPattern.test(text)) return null;
     const identifier: Identifier = { text, gate: null };
     this.#byText.set(text, identifier);
     return identifier;

@@ -37,14 +37,14 @@ export class LineSplitter {
       this.#line += 1;
     }
     const window = this.#window;
-    let searchFrom = window.end;
     window.append(piece.subarray(from));
-    searchFrom = window.end - (piece.length - from);
+    let searchFrom = window.end - (piece.length - from);
     for (;;) {
-      const at = window.bytes.subarray(searchFrom, window.end).indexOf(lf);
-      if (at < 0) break;
-      this.#hand(searchFrom + at);
-      searchFrom += at + 1;
+      const at = window.bytes.indexOf(lf, searchFrom);
+      // Behind the end stand bytes that were used up long ago.
+      if (at < 0 || at >= window.end) break;
+      this.#hand(at);
+      searchFrom = at + 1;
       window.start = searchFrom;
       this.#line += 1;
     }

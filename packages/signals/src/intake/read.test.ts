@@ -132,6 +132,47 @@ describe('readReadings of CSV', () => {
     expect(report.late).toBe(1);
   });
 
+  describe('where one row lies hours or years ahead of its neighbours', () => {
+    const at = (time: string, vehicle = 'A') => `2026-03-02T${time}Z,${vehicle}`;
+    const before = [at('06:00:00'), at('06:00:01')];
+    const after = [at('06:00:02'), at('06:00:03'), at('06:00:04')];
+    const judged = (rows: readonly string[], onlyLate = 30_000) =>
+      read(['time,vehicleId', ...rows, ''].join('\n'), { lateMs: onlyLate });
+
+    it.each(['2036-03-02T06:00:02Z,A', at('11:00:00')])('rejects %s, whole, and keeps the rest', async (stray) => {
+      const { rows, rejects, report } = await judged([...before, stray, ...after]);
+      expect(rows.length).toBe(5);
+      expect(rejects).toEqual([{ fileName: 'day.csv', line: 4, reason: 'clock', text: stray, cut: false }]);
+      expect([report.rowsRead, report.rowsAccepted, report.rejected.clock]).toEqual([6, 5, 1]);
+    });
+
+    it('keeps it where the file ends, where the next rows follow it, and where no row would be late after it', async () => {
+      const night = [at('16:00:00'), at('16:00:01')];
+      for (const [rows, lateMs] of [
+        [[...before, at('16:00:00')], 30_000],
+        [[...before, at('16:00:00'), at('06:00:00', 'B')], 30_000],
+        [[...before, ...night], 30_000],
+        [[...before, night[0]!, after[0]!, night[1]!], 30_000],
+        [[...before, at('16:00:00'), ...after], 11 * 3_600_000],
+      ] as const) {
+        const { rows: kept, report } = await judged(rows, lateMs);
+        expect(kept.length).toBe(rows.length);
+        expect(report.rowsAccepted).toBe(rows.length);
+      }
+    });
+
+    it('hands on what it held in its place', async () => {
+      const { rows } = await judged([...before, at('16:00:00'), at('17:30:00'), at('17:30:01')]);
+      expect(rows.map((row) => new Date(row.timeMs).toISOString().slice(11, 19))).toEqual([
+        '06:00:00',
+        '06:00:01',
+        '16:00:00',
+        '17:30:00',
+        '17:30:01',
+      ]);
+    });
+  });
+
   it('says which column stands twice', async () => {
     const { error } = await read(`time,vehicleId,gear,gear\n${t},T-1,1,1\n`);
     expect(error).toBeInstanceOf(InputUnreadableError);

@@ -16,8 +16,9 @@ export const rejectReasons = {
   time: 'its time is missing or not in the expected form',
   'time-ambiguous': 'its local time happens twice, and nothing says which one is meant',
   'time-skipped': 'its local time never happens: the clocks were put forward over it',
-  vehicleId: 'its vehicleId is missing, longer than 64 characters, or holds control characters',
+  vehicleId: 'its vehicleId is missing, longer than 64 characters, not UTF-8, or holds control characters',
   late: 'it came later than the bound on lateness allows',
+  clock: 'its time lies more than an hour ahead of the rows before and after it',
 } as const;
 
 export type RejectReason = keyof typeof rejectReasons;

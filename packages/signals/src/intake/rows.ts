@@ -1,13 +1,14 @@
 /**
  * From cells to readings: what every format shares. Counts each row as accepted or rejected, keeps rejects whole for who
- * asks, judges lateness, and collects batches. A value outside its range, or not of its type, is not reported and counted.
+ * asks, judges lateness and clocks, and collects batches. A value outside its range, or not of its type, is not reported and counted.
  */
 
-import { catalogue, signalDefinition, signalNames } from '../catalogue.ts';
+import { catalogue, signalCount, signalDefinition, signalNames } from '../catalogue.ts';
 import { isBlankCell, parseDecimal } from '../cell/decimal.ts';
 import { parseFlag } from '../cell/flag.ts';
 import { LateGate } from '../order/late.ts';
 import { BatchBuilder, type ReadingBatch } from '../reading.ts';
+import { type AheadRow, AheadRows } from './ahead.ts';
 import { type Identifier, IdentifierTable } from './identifiers.ts';
 import { notReported, type SignalTarget } from './mapping.ts';
 import { type IntakeReport, type Reject, type RejectReason, rejectTextMax } from './report.ts';
@@ -33,6 +34,10 @@ export class Rows {
   readonly drivers = new IdentifierTable();
   readonly #options: RowOptions;
   readonly #builder: BatchBuilder;
+  readonly #ahead = new AheadRows({
+    handOn: (vehicle, row) => this.#slipIn(vehicle, row),
+    refuse: (row) => this.#refuse(row),
+  });
   #driverId: string | null = null;
   #full: ReadingBatch[] = [];
 
@@ -79,19 +84,28 @@ export class Rows {
     else this.#driverId = driver.text;
   }
 
-  /** Ends the row as accepted, unless it is late; `source[start, end)` is the row as it stood in the file. */
+  /**
+   * Ends the row as accepted, unless it is late, or its clock has to be judged by the rows to come; `source[start, end)` is
+   * the row as it stood in the file.
+   */
   accept(vehicle: Identifier, timeMs: number, line: number, source: Uint8Array, start: number, end: number): void {
     const { lateMs } = this.#options;
     if (lateMs !== undefined) {
       vehicle.gate ??= new LateGate(lateMs);
-      if (!vehicle.gate.accept(timeMs)) {
+      const { gate } = vehicle;
+      const established = gate.newestMs > Number.NEGATIVE_INFINITY;
+      if (!gate.accept(timeMs)) {
         this.reject('late', line, source, start, end);
         return;
       }
+      if (!this.#ahead.isEmpty) this.#ahead.settle(vehicle, gate);
+      if (established && gate.isUnsettled(timeMs)) {
+        const text = this.#options.onReject === undefined ? { text: '', cut: false } : textOf(source, start, end);
+        const held = { timeMs, driverId: this.#driverId, values: this.#valuesAtHand(), line, ...text };
+        if (this.#ahead.hold(vehicle, held)) return;
+      }
     }
-    this.report.rowsAccepted += 1;
-    this.#builder.add(vehicle.text, this.#driverId, timeMs);
-    if (this.#builder.full) this.#full.push(this.#builder.take());
+    this.#add(vehicle.text, this.#driverId, timeMs);
   }
 
   /** Counts a row as rejected; the caller has begun it. */
@@ -99,10 +113,7 @@ export class Rows {
     this.report.rejected[reason] += 1;
     const { onReject } = this.#options;
     if (onReject === undefined) return;
-    const cut = end - start > rejectTextMax;
-    const stop = cut ? start + rejectTextMax : end;
-    const text = Buffer.from(source.buffer, source.byteOffset + start, stop - start).toString('utf8');
-    onReject({ fileName: this.fileName, line, reason, text, cut });
+    onReject({ fileName: this.fileName, line, reason, ...textOf(source, start, end) });
   }
 
   /** Batches that are full. */
@@ -114,9 +125,43 @@ export class Rows {
 
   /** Everything that is left, at the end of the file. */
   takeRest(): ReadingBatch[] {
+    this.#ahead.release();
+    this.#noteFull(this.vehicles, 'vehicles', 'vehicleId', 'rows of others are rejected');
+    this.#noteFull(this.drivers, 'drivers', 'driverId', 'others are taken as not reported');
     const rest = this.takeFull();
     if (this.#builder.length > 0) rest.push(this.#builder.take());
     return rest;
+  }
+
+  #add(vehicleId: string, driverId: string | null, timeMs: number): void {
+    this.report.rowsAccepted += 1;
+    this.#builder.add(vehicleId, driverId, timeMs);
+    if (this.#builder.full) this.#full.push(this.#builder.take());
+  }
+
+  /** Adds a row that was held back before the row at hand, which stands in the builder already and makes room. */
+  #slipIn(vehicle: Identifier, row: AheadRow): void {
+    const atHand = this.#valuesAtHand();
+    this.#builder.values.set(row.values, this.#builder.offset);
+    this.#add(vehicle.text, row.driverId, row.timeMs);
+    this.#builder.values.set(atHand, this.#builder.offset);
+  }
+
+  #valuesAtHand(): Float64Array {
+    const { values, offset } = this.#builder;
+    return values.slice(offset, offset + signalCount);
+  }
+
+  #noteFull(table: IdentifierTable, many: string, column: string, rest: string): void {
+    if (!table.isFull) return;
+    this.report.notices.add(
+      `${this.fileName}: names more ${many} than any fleet has (100,000), and ${rest}; is ${column} the right column?`,
+    );
+  }
+
+  #refuse({ line, text, cut }: AheadRow): void {
+    this.report.rejected.clock += 1;
+    this.#options.onReject?.({ fileName: this.fileName, line, reason: 'clock', text, cut });
   }
 
   #set(signal: number, value: number): boolean {
@@ -126,4 +171,11 @@ export class Rows {
     values[offset + signal] = value + 0;
     return true;
   }
+}
+
+/** A row as a reject keeps it. */
+function textOf(source: Uint8Array, start: number, end: number): { text: string; cut: boolean } {
+  const cut = end - start > rejectTextMax;
+  const stop = cut ? start + rejectTextMax : end;
+  return { text: Buffer.from(source.buffer, source.byteOffset + start, stop - start).toString('utf8'), cut };
 }

@@ -16,8 +16,24 @@ describe('LateGate', () => {
     expect(judge([0, 1000, 1e12, 2000, 3000, 40_000, 9000])).toEqual([true, true, true, true, true, true, false]);
   });
 
-  it('follows a jump once a second row within 24 h of it confirms it', () => {
+  it('follows a jump once a second row within an hour of it confirms it', () => {
     expect(judge([0, 1000, 100 * hour, 2000, 101 * hour, 3000])).toEqual([true, true, true, true, true, false]);
+  });
+
+  it('refutes a jump of hours once two rows carry the old time on, and not before', () => {
+    const gate = new LateGate(30_000);
+    const jumpMs = 5 * hour;
+    for (const t of [0, 1000, jumpMs, 500, 2000]) expect(gate.accept(t)).toBe(true);
+    expect(gate.isUnsettled(jumpMs)).toBe(true);
+    expect(gate.accept(3000)).toBe(true);
+    expect(gate.isUnsettled(jumpMs)).toBe(false);
+    expect(gate.newestMs).toBe(3000);
+  });
+
+  it('does not refute a jump by rows that would not be late after it', () => {
+    const gate = new LateGate(10 * hour);
+    for (const t of [0, 1000, 5 * hour, 2000, 3000, 4000]) gate.accept(t);
+    expect(gate.isUnsettled(5 * hour)).toBe(true);
   });
 
   it('does not take a repeat of the same instant for a confirmation', () => {

@@ -60,9 +60,12 @@ export class ReorderBuffer {
     }
   }
 
-  /** Emits what is held of every vehicle: the end of the file. */
-  flush(): void {
-    for (const vehicle of this.#vehicles.values()) vehicle.flush();
+  /** Emits what is held of every vehicle, and tells of each when nothing of it is left: the end of the file. */
+  flush(ended?: (vehicleId: string) => void): void {
+    for (const [vehicleId, vehicle] of this.#vehicles) {
+      vehicle.flush();
+      ended?.(vehicleId);
+    }
   }
 
   #orderOf(vehicleId: string): VehicleOrder {

@@ -1,4 +1,5 @@
 /** `gearhold report`: the same analysis as a page to read. */
+import type { Vehicle } from '@gearhold/episodes';
 import type { ExitStatus } from '../failure.ts';
 import { type Io, Job, type JobOptions } from '../job.ts';
 import { Findings } from '../report/findings.ts';
@@ -33,6 +34,7 @@ export async function reportCommand(files: readonly string[], options: ReportOpt
       checks: job.companions.policy.checks.map(({ check }) => check),
       files: files.map((file) => (file === '-' ? 'standard input' : file)),
       vehicles: analysis.found.vehicles,
+      onSteel: steelSprings(job.companions.vehicles),
     });
     await writeText(
       io.stdout,
@@ -42,4 +44,9 @@ export async function reportCommand(files: readonly string[], options: ReportOpt
   } finally {
     job.abandon();
   }
+}
+
+function steelSprings(vehicles: readonly Vehicle[]): string[] {
+  const steel = vehicles.filter((vehicle) => vehicle.driveSuspension === 'spring').map(({ vehicleId }) => vehicleId);
+  return [...new Set(steel)].sort();
 }

@@ -66,6 +66,7 @@ function page(episodes: readonly WireEpisode[], more: Partial<PageOptions> = {})
     checks: ['gear-hold-pause'],
     files: ['day.csv'],
     vehicles: 9,
+    onSteel: [],
   } as const;
   return reportPage(findings, { ...usual, ...more });
 }
@@ -161,6 +162,13 @@ describe('the page', () => {
     expect(text).toContain('No coupling or uncoupling was seen in the readings of 9 trucks.');
     expect(text).toContain('--profile FILE');
     expect(page([], { vehicles: 0 }).join(' ')).toContain('No readings could be used');
+  });
+
+  it('says of which trucks nothing is to be expected, and why', () => {
+    const steel = /By the vehicles file Q-218 runs on steel springs, where pressure proves nothing/;
+    expect(page([missed], { onSteel: ['Q-218'] }).join(' ')).toMatch(steel);
+    expect(page([], { onSteel: ['Q-218'] }).join(' ')).toMatch(steel);
+    expect(page([missed], { onSteel: ['Q-218'], vehicles: 1 }).join(' ')).not.toMatch(steel);
   });
 
   it('ends with the cautions, whatever was found', () => {

@@ -37,6 +37,8 @@ export interface PageOptions {
   readonly files: readonly string[];
   /** Vehicles that sent readings. */
   readonly vehicles: number;
+  /** Vehicles that the vehicles file states to run on steel springs. */
+  readonly onSteel: readonly string[];
 }
 
 const cautions =
@@ -90,6 +92,7 @@ class ReportPage {
     const times = unjudged.reduce((sum, group) => sum + group.times, 0);
     const sentences = [
       `${kindsSeen(kinds)} seen on ${trucks}, ${spanOf(period)}.`,
+      ...(silent > 0 ? this.#blind() : []),
       anomalies.length === 0
         ? 'No step was proven missed.'
         : `${capital(number(anomalies.length))} to look at: the data prove that a step was not taken as the policy asks.`,
@@ -106,7 +109,17 @@ class ReportPage {
       vehicles === 0
         ? 'No readings could be used, so there is nothing to judge. A reading needs time and vehicleId; run gearhold report --help for the list of signals.'
         : `No coupling or uncoupling was seen in the readings of ${count(vehicles, 'truck')}. Each would stand here with what the data prove about it. To see one it takes speedKph, and suspensionKpa or axleLoadKg; gear and parkingBrake sharpen it. A file in somebody else's columns or units is read with --profile FILE.`;
-    return [...wrap(what, width), ''];
+    return [...wrap([what, ...this.#blind()].join(' '), width), ''];
+  }
+
+  /** Why nothing is to be expected of some trucks, whatever they do. */
+  #blind(): string[] {
+    const { onSteel } = this.#options;
+    if (onSteel.length === 0) return [];
+    const run = onSteel.length === 1 ? 'runs' : 'run';
+    return [
+      `By the vehicles file ${namesOf(onSteel, 8)} ${run} on steel springs, where pressure proves nothing: only axleLoadKg can show a trailer.`,
+    ];
   }
 
   #toLookAt(): string[] {
