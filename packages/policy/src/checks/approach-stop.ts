@@ -54,7 +54,7 @@ function judge(episode: Coupling, limits: StopLimits): Finding {
   if (speed.times.length === 0) return cannotJudge(limits, 'speed was not reported');
   if (backing === null) return cannotJudge(limits, 'the readings do not show when the tractor came to the trailer');
   const contact = milestones.contactTime ?? episode.loadTransferTime;
-  const arrival = arrivalOf(backing, contact);
+  const arrival = arrivalOf(backing, contact, episode.loadTransferTime);
   const from = speed.times[0]!;
   let high: number | null = 0;
   for (const room of roomForStandstill(evidence, from, Math.max(arrival.high, backing.end.low))) {
@@ -96,12 +96,20 @@ function judge(episode: Coupling, limits: StopLimits): Finding {
 }
 
 /** When the trailer was reached: as the load began to come on, or as the kingpin was home where it came at another time. */
-function arrivalOf({ end, best, mayHaveCreptOn }: BackingWindow, contact: Interval): Interval {
-  // Where it may have crept on, it arrived somewhere between.
-  if (contact.low > end.high && mayHaveCreptOn) return { low: end.low, high: contact.high, best: contact.best };
-  if (contact.low > end.high) return end;
+function arrivalOf(
+  { end, earliestHome, best, mayHaveCreptOn }: BackingWindow,
+  contact: Interval,
+  transfer: Interval,
+): Interval {
+  // Where it may have crept on, it arrived somewhere until half of the load was on.
+  if (mayHaveCreptOn) {
+    const high = Math.max(contact.high, end.high, transfer.high);
+    return { low: Math.min(earliestHome, contact.low), high, best: contact.best };
+  }
+  // Whatever stood after the last sample that shows movement may have stood with the kingpin home.
+  if (contact.low > end.high) return { ...end, low: earliestHome };
   // A load that came on before the last run began was not this trailer's first touch.
   return contact.high < best.startMs
-    ? { low: Math.min(best.startMs, end.low), high: end.high, best: end.best }
+    ? { low: Math.min(best.startMs, earliestHome), high: end.high, best: end.best }
     : contact;
 }

@@ -5,6 +5,7 @@
 import type { Coupling } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
+import { homeBetween } from '../evidence/backing-window.ts';
 import { samplesOf } from '../evidence/samples.ts';
 import { standTotal } from '../evidence/stand-total.ts';
 import { measuredBetween } from '../verdict.ts';
@@ -41,9 +42,10 @@ function judge(episode: Coupling, limits: Limits & { readonly minSeconds: number
   }
   const lastTug = tugs.at(-1) ?? seated;
   // What looked like a tug test need not have been one: for the upper bound all standing since the arrival counts.
+  const home = homeBetween(episode, seated);
   const from = {
-    low: seated.low,
-    high: Math.max(seated.high, lastTug.high),
+    low: home.low,
+    high: Math.max(home.high, lastTug.high),
     best: Math.max(seated.best, lastTug.best),
   };
   const { low, high } = standTotal(episode.evidence, episode.loadSignal, from, departure);

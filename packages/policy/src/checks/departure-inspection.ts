@@ -6,6 +6,7 @@
 import type { Coupling } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
+import { homeBetween } from '../evidence/backing-window.ts';
 import { samplesOf } from '../evidence/samples.ts';
 import { standTotal } from '../evidence/stand-total.ts';
 import { measuredBetween } from '../verdict.ts';
@@ -49,7 +50,7 @@ function judge(episode: Coupling, limits: Limits & { readonly minSeconds: number
       (time, i) => time > Math.max(departure.low, episode.loadTransferTime.high) && speed.values[i]! >= limits.tripKph,
     ) ?? null;
   const endMs = trip ?? speed.times.at(-1)!;
-  const { low, high } = standTotal(episode.evidence, episode.loadSignal, seated, {
+  const { low, high } = standTotal(episode.evidence, episode.loadSignal, homeBetween(episode, seated), {
     low: endMs,
     high: endMs,
     best: endMs,

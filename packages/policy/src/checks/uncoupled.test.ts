@@ -44,6 +44,33 @@ describe('load back on the fifth wheel', () => {
     ).toBe('undetermined');
   });
 
+  /** Dumped before the pull, filled again to the tractor's own 90 kPa after it. */
+  const refilled = (bobtail: number | null, most = 90) =>
+    uncouplingOf(
+      drive([
+        { ...stand, seconds: 40 },
+        { ...stand, seconds: 20, kpa: 5 },
+        { ...pull, kpa: 5 },
+        { seconds: 40, kpa: (into) => Math.min(most, 5 + 10 * into), speedKph: 0, gear: 0, parkingBrake: 1 },
+        { seconds: 30, kpa: 90, speedKph: 8, gear: 2, parkingBrake: 0 },
+      ]),
+      { stand: 0, dump: 42, pull: 60, release: 62, transfer: 41, clear: 104 },
+      { levelAfter: 5 },
+      { learned: { bobtail } },
+    );
+
+  it('takes no refilled spring for a load that came back', () => {
+    expect(ask('load-returned', refilled(90))).toMatchObject({ outcome: 'undetermined', measured: { low: 0 } });
+    expect(ask('load-returned', refilled(null), { maxReturnedPct: 30 })).toMatchObject({
+      outcome: 'undetermined',
+      measured: { low: 0 },
+    });
+  });
+
+  it('still proves a load that comes back to refilled springs', () => {
+    expect(ask('load-returned', refilled(90, 155))).toMatchObject({ outcome: 'missed' });
+  });
+
   it('does not take a fall that lags behind the pull for a return', () => {
     const lagging = { ...pull, kpa: (into: number) => 160 - 4 * into };
     expect(

@@ -27,6 +27,10 @@ export interface BackingWindow {
   readonly best: Stretch;
   /** When the kingpin is home, or the reversing ended if the load came on at standstill. */
   readonly end: Interval;
+  /** From here on no sample shows movement any more: the kingpin may be home that early, ms. */
+  readonly earliestHome: number;
+  /** And reversing may have gone on unseen up to here, ms. */
+  readonly latestHome: number;
   /** Whether the truck may have crept on after it, too slow for its speed sensor. */
   readonly mayHaveCreptOn: boolean;
 }
@@ -58,11 +62,21 @@ export function backingWindow(episode: Coupling | Attempt): BackingWindow | null
   const sureEnd = Math.min(end.low, lastMovingSample(evidence, end.low));
   return {
     end,
+    earliestHome: Math.min(end.low, Math.max(approach.low, sureEnd)),
+    latestHome: possible.endMs,
     mayHaveCreptOn: creeps,
     sure: sureStart < sureEnd && !creeps ? { startMs: sureStart, endMs: sureEnd } : null,
     possible,
     best: { startMs: Math.min(approach.best, end.best), endMs: end.best },
   };
+}
+
+/** Between which instants the kingpin came home at the widest: unseen creeping may have come before, or after, what was seen. */
+export function homeBetween(episode: Coupling, seated: Interval): Interval {
+  const backing = backingWindow(episode);
+  if (backing === null) return seated;
+  const low = Math.min(seated.low, backing.earliestHome);
+  return { low, high: Math.max(seated.high, backing.latestHome), best: seated.best };
 }
 
 /** The last run that may be reversing before the load is on. */
