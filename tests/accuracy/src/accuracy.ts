@@ -4,7 +4,7 @@
  */
 import { rmSync, writeFileSync } from 'node:fs';
 import { recipeOf } from '@gearhold/fixtures';
-import { makeBatch } from './batch.ts';
+import { type Batch, makeBatch } from './batch.ts';
 import type { Stated } from './calibration.ts';
 import { readOptions } from './options.ts';
 import {
@@ -20,22 +20,30 @@ import { Tally } from './tally.ts';
 import { analyse } from './wire.ts';
 
 /** Trucks a run of the program: bounds the temporary files to some hundred megabytes. */
-const trucksAtOnce = 20;
+const trucksAtOnce = 10;
 
 async function measure(set: string, seed: string, trucks: number, proving: boolean): Promise<Tally> {
   const tally = new Tally();
+  // One batch is analysed, in a process of its own, while the next one is generated.
+  let analysed = Promise.resolve();
   for (let from = 0; from < trucks; from += trucksAtOnce) {
     const batch = makeBatch(set, seed, from, Math.min(trucks, from + trucksAtOnce), proving);
-    try {
-      const found = await analyse(batch.readings, batch.companions);
-      tally.hours += batch.hours;
-      tally.rows += batch.rows;
-      tally.add(batch.truth, found, batch.facts);
-    } finally {
-      rmSync(batch.folder, { recursive: true, force: true });
-    }
+    await analysed;
+    analysed = count(batch, tally);
   }
+  await analysed;
   return tally;
+}
+
+async function count(batch: Batch, tally: Tally): Promise<void> {
+  try {
+    const found = await analyse(batch.readings, batch.companions);
+    tally.hours += batch.hours;
+    tally.rows += batch.rows;
+    tally.add(batch.truth, found, batch.facts);
+  } finally {
+    rmSync(batch.folder, { recursive: true, force: true });
+  }
 }
 
 const asked = readOptions(process.argv.slice(2));

@@ -23,7 +23,7 @@ export type Asked =
   | { readonly kind: 'help'; readonly text: string }
   | { readonly kind: 'wrong'; readonly sentence: string };
 
-export const help = `How right the analysis is, by figures: runs it over labelled sets of simulated readings and compares it with the truth.
+const help = `How right the analysis is, by figures: runs it over labelled sets of simulated readings and compares it with the truth.
 
     npm run accuracy -- [options]
 

@@ -22,7 +22,7 @@ const pedalStepPct = 0.4;
  * What is true of the sensors. A fleet could state it, and what is proven with it is no guess; the analysis has to learn
  * it from the rows, so that some of what is provable here is out of its reach on a truck's first episodes.
  */
-export function sensorsOf(vehicle: TrueVehicle): Pick<Known, SensorFact> {
+function sensorsOf(vehicle: TrueVehicle): Pick<Known, SensorFact> {
   const perKpa = vehicle.kgPerKpa ?? 1;
   return {
     blindSpeedKph: vehicle.blindSpeedKph,

@@ -265,6 +265,7 @@ describe('response of the suspension', () => {
         { seconds: 20, kpa: 160, speedKph: 10, gear: 2, parkingBrake: 0 },
       ]),
       { approach: 30, contact: 122, transfer: 124, seated: 42, departure: 152 },
+      { levelBefore: 110 },
     );
     expect(ask('suspension-response', left).outcome).toBe('undetermined');
   });
