@@ -16,6 +16,9 @@ import { measuredBetween } from '../verdict.ts';
 
 /** A path this many times the distance is surely further away, whatever the manoeuvre (assumed). */
 const detour = 2;
+/** A level this much of the load, or so many noise widths, above the tractor's own shows a trailer on it. */
+const loadedShare = 0.25;
+const loadedWidths = 5;
 
 export const approachStop = defineCheck({
   name: 'approach-stop',
@@ -71,7 +74,7 @@ function judge(episode: Coupling, limits: StopLimits): Finding {
   for (const stretch of sureStandstills(evidence, loadSignal, from, arrival.low)) {
     if (mostMetres(evidence, stretch.endMs, arrival.high) > limits.withinMetres) continue;
     const seconds = (stretch.endMs - stretch.startMs) / 1000;
-    if (seconds <= low) continue;
+    if (seconds <= low || loadedIn(episode, stretch)) continue;
     low = seconds;
     window = stretch;
   }
@@ -112,4 +115,13 @@ function arrivalOf(
   return contact.high < best.startMs
     ? { low: Math.min(best.startMs, earliestHome), high: end.high, best: end.best }
     : contact;
+}
+
+/** Whether a sample shows part of the trailer's load already on: then the truck stood under it, in a try before, and not short of it. */
+function loadedIn({ evidence, loadSignal, levelBefore, levelAfter }: Coupling, { startMs, endMs }: Stretch): boolean {
+  if (levelBefore === null || levelAfter === null) return false;
+  const load = samplesOf(evidence, loadSignal);
+  const { noise, step } = evidence.learned;
+  const enough = Math.max(loadedShare * (levelAfter - levelBefore), loadedWidths * noise, 2 * step, load.silentBelow);
+  return load.times.some((time, i) => time >= startMs && time <= endMs && load.values[i]! > levelBefore + enough);
 }

@@ -10,13 +10,16 @@ import { measuredBetween } from '../verdict.ts';
 /** Shares of a full kingpin load from which a trailer is called so (contract), and what learned levels leave open. */
 const leastShare = { part: 0.4, loaded: 0.7 } as const;
 const openShare = 0.1;
+/** A lift axle raised with the brake set moves this share of the load onto the drive axle at most (common practice). */
+const liftShare = 0.3;
 
-/** Whether the load lies past a share whatever noise and learning leave open. */
-function surelyPast({ levelBefore, evidence }: Uncoupling, share: number): boolean {
+/** Whether the load lies past a share whatever noise, learning and a lift axle leave open. */
+function surelyPast({ levelBefore, evidence }: Uncoupling, share: number, mayLift: boolean): boolean {
   const { bobtail, loaded, noise, step } = evidence.learned;
   if (levelBefore === null || bobtail === null || loaded === null || loaded <= bobtail) return false;
   const open = openShare + Math.max(noise, step) / (loaded - bobtail);
-  return (levelBefore - bobtail) / (loaded - bobtail) - open > share;
+  const least = mayLift ? levelBefore / (1 + liftShare) : levelBefore;
+  return (least - bobtail) / (loaded - bobtail) - open > share;
 }
 
 export const loadedDropSurface = defineCheck({
@@ -38,7 +41,7 @@ export const loadedDropSurface = defineCheck({
   because:
     'the yard says where loaded trailers stand; landing gear that sinks in tips the trailer over hours, not days',
   source: 'public CDL manual, uncoupling step 1: make sure that the surface can support the weight of the trailer',
-  judge: (episode, limits, { site }): Finding => {
+  judge: (episode, limits, { site, vehicle }): Finding => {
     const load = episode.trailerLoad;
     if (load === 'empty' || (load === 'part' && limits.fromLoad === 'loaded'))
       return notAsked(limits, `the trailer was ${load === 'empty' ? 'empty' : 'part loaded'}`);
@@ -47,7 +50,7 @@ export const loadedDropSurface = defineCheck({
     if (bears === undefined)
       return cannotJudge(limits, 'the sites file does not say whether the ground bears a loaded trailer');
     if (load === 'unknown' && !bears) return cannotJudge(limits, 'it is not known whether the trailer was loaded');
-    if (!bears && !surelyPast(episode, leastShare[limits.fromLoad])) {
+    if (!bears && !surelyPast(episode, leastShare[limits.fromLoad], vehicle?.liftAxle !== false)) {
       return cannotJudge(limits, 'the load lies too near the limit to say that the trailer was loaded');
     }
     const answer = bears ? 1 : 0;

@@ -144,11 +144,19 @@ describe('ground under a loaded trailer', () => {
       { pull: 60, release: 62, transfer: 62, clear: 70 },
       { trailerLoad, levelBefore },
     );
+  const noLiftAxle = { vehicleId: 'T-1', liftAxle: false };
   const on = (load: Parameters<typeof left>[0], where: ReturnType<typeof site> | null, change = {}) =>
-    ask('loaded-drop-surface', left(load), change, { site: where, vehicle: null });
+    ask('loaded-drop-surface', left(load), change, { site: where, vehicle: noLiftAxle });
 
   it('is missed, as a matter for the yard, where the sites file says that it does not bear one', () => {
     expect(on('loaded', site(false))).toMatchObject({ outcome: 'missed', concern: 'yard', urgency: 'today' });
+  });
+
+  it('proves nothing of a load that a raised lift axle may have added, unless the truck has none', () => {
+    for (const vehicle of [null, { vehicleId: 'T-1' }, { vehicleId: 'T-1', liftAxle: true }])
+      expect(ask('loaded-drop-surface', left('loaded'), {}, { site: site(false), vehicle }).outcome).toBe(
+        'undetermined',
+      );
   });
 
   it('is met where it says that it does', () => {

@@ -3,6 +3,7 @@
  * surely begun to go off. Levels in the unit of the load signal, times in ms since the epoch.
  */
 import type { Uncoupling } from '@gearhold/episodes';
+import type { Pull } from './pull-travel.ts';
 import { samplesOf } from './samples.ts';
 
 /** Within how many noise widths of the level before a sample still shows the load on: few, so that the earliest counts. */
@@ -11,6 +12,11 @@ const stillOnWidths = 1;
 const surelyOffWidths = 5;
 const stillOnShare = 0.02;
 const surelyOffShare = 0.1;
+/** What of a dump's fall may be left when it is done: a share, or kPa (contract); kg by some 27 a kPa (common practice). */
+const restShare = 0.05;
+const restOf = { suspensionKpa: 5, axleLoadKg: 135 } as const;
+/** Noise widths above that which a sample shows that the fall was not done. */
+const surelyAboveWidths = 3;
 
 /**
  * Time of the last sample before the load transfer that shows the whole load still on: nothing began to go off before it.
@@ -34,6 +40,24 @@ export function loadBegunOff(episode: Uncoupling, fromMs: number, byMs: number):
   const load = samplesOf(episode.evidence, episode.loadSignal);
   const threshold = before - margin(episode, before, surelyOffWidths, surelyOffShare, load.silentBelow);
   return load.times.some((time, i) => time > fromMs && time <= byMs && load.values[i]! < threshold);
+}
+
+/**
+ * Earliest instant at which a dump's fall may have been done (all but 5 % of it, 5 kPa or one step, whichever is most): the
+ * last sample before the pull that is surely above. Infinity where none is.
+ */
+export function dumpedFromMs(episode: Uncoupling, { pullOut }: Pick<Pull, 'pullOut'>): number {
+  const before = episode.levelBefore;
+  const load = samplesOf(episode.evidence, episode.loadSignal);
+  const from = episode.milestones.standTime?.low ?? load.times[0] ?? pullOut.low;
+  const inside = load.times.flatMap((time, i) => (time >= from && time <= pullOut.high ? [i] : []));
+  if (before === null || inside.length === 0) return Number.POSITIVE_INFINITY;
+  const lowest = inside.reduce((least, i) => (load.values[i]! <= load.values[least]! ? i : least), inside[0]!);
+  const { noise, step } = episode.evidence.learned;
+  const rest = Math.max(restShare * (before - load.values[lowest]!), restOf[episode.loadSignal], step);
+  const done = load.values[lowest]! + rest + surelyAboveWidths * noise + step + load.silentBelow;
+  const above = inside.findLast((i) => i < lowest && load.values[i]! > done);
+  return above === undefined ? Number.POSITIVE_INFINITY : load.times[above]!;
 }
 
 function margin(episode: Uncoupling, before: number, widths: number, share: number, silentBelow: number): number {
