@@ -62,6 +62,21 @@ describe('stop before the trailer', () => {
     });
   });
 
+  it('does not count a stand under the trailer, in a try before', () => {
+    const rows = drive([
+      { seconds: 60, kpa: 60, speedKph: 12, gear: 3, parkingBrake: 0 },
+      { seconds: 10, kpa: 60, speedKph: 3, gear: -1, parkingBrake: 0 },
+      { seconds: 30, kpa: 140, speedKph: 0, gear: 0, parkingBrake: 1 },
+      { seconds: 6, kpa: 60, speedKph: 3, gear: 1, parkingBrake: 0 },
+      { seconds: 3, kpa: 60, speedKph: 0, gear: 0, parkingBrake: 1 },
+      { seconds: 5, kpa: 60, speedKph: 3, gear: -1, parkingBrake: 0 },
+      { seconds: 3, kpa: rising, speedKph: 3, gear: -1, parkingBrake: 0 },
+      { seconds: 60, kpa: 160, speedKph: 0, gear: 0, parkingBrake: 1 },
+    ]);
+    const tried = couplingOf(rows, { approach: 109, contact: 114, transfer: 115, seated: 117 });
+    expect(ask('approach-stop', tried)).toMatchObject({ outcome: 'undetermined', measured: { low: 2 } });
+  });
+
   it('does not count a stand during which the kingpin may have been home already, unseen', () => {
     const rows = drive([
       { seconds: 60, kpa: 60, speedKph: 12, gear: 3, parkingBrake: 0 },
@@ -112,6 +127,12 @@ describe('speed while backing', () => {
 
   it('stays undetermined on samples 5 s apart above the limit', () => {
     expect(ask('backing-speed', approach({ stop: 20, back: 30, kph: 10, every: 5 })).outcome).toBe('undetermined');
+  });
+
+  it('grants what a truck gathers and brakes off again between samples 5 s apart', () => {
+    const check = ask('backing-speed', approach({ stop: 20, back: 30, kph: 3, every: 5 }));
+    // 3 km/h and 4 s at 2.2 and 3.6 km/h a second, one second of it held.
+    expect(check.measured!.high).toBeCloseTo(3 + (2.2 * 3.6 * 4) / 5.8, 1);
   });
 
   it('grants a blind sensor its blind speed', () => {
