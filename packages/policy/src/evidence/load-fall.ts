@@ -17,6 +17,9 @@ const restShare = 0.05;
 const restOf = { suspensionKpa: 5, axleLoadKg: 135 } as const;
 /** Noise widths above that which a sample shows that the fall was not done. */
 const surelyAboveWidths = 3;
+/** And noise widths of a mean of some samples below it that show that it was. */
+const surelyDoneWidths = 2.5;
+const longestRun = 8;
 
 /**
  * Time of the last sample before the load transfer that shows the whole load still on: nothing began to go off before it.
@@ -58,6 +61,33 @@ export function dumpedFromMs(episode: Uncoupling, { pullOut }: Pick<Pull, 'pullO
   const done = load.values[lowest]! + rest + surelyAboveWidths * noise + step + load.silentBelow;
   const above = inside.findLast((i) => i < lowest && load.values[i]! > done);
   return above === undefined ? Number.POSITIVE_INFINITY : load.times[above]!;
+}
+
+/**
+ * Latest instant at which the fall was surely done: the end of the first short run of samples whose mean is surely down, for
+ * what falls is below its own past mean. Null where none is.
+ */
+export function dumpedByMs(episode: Uncoupling, doneMs: number, pullMs: number): number | null {
+  const before = episode.levelBefore;
+  const load = samplesOf(episode.evidence, episode.loadSignal);
+  const bottom = load.values.filter((_, i) => load.times[i]! >= doneMs && load.times[i]! <= pullMs);
+  if (before === null || bottom.length === 0) return null;
+  const { noise, step } = episode.evidence.learned;
+  const rest = Math.max(restShare * (before - meanOf(bottom)), restOf[episode.loadSignal], step);
+  const off = (count: number) => (surelyDoneWidths * noise) / Math.sqrt(count) + load.silentBelow;
+  const done = meanOf(bottom) - off(bottom.length) + rest - step / 2;
+  for (let last = 0; last < load.times.length; last++) {
+    if (load.times[last]! < doneMs || load.times[last]! > pullMs) continue;
+    for (let count = 1; count <= longestRun && count <= last + 1; count++) {
+      const run = load.values.slice(last + 1 - count, last + 1);
+      if (meanOf(run) + off(count) <= done) return load.times[last]!;
+    }
+  }
+  return null;
+}
+
+function meanOf(levels: readonly number[]): number {
+  return levels.reduce((sum, level) => sum + level, 0) / levels.length;
 }
 
 function margin(episode: Uncoupling, before: number, widths: number, share: number, silentBelow: number): number {

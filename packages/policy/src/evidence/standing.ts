@@ -136,13 +136,13 @@ export function isSecured(evidence: Evidence, timeMs: number): boolean {
 }
 
 /**
- * Whether the vehicle is free to roll: not known to be in neutral, and everything that could hold it reported and off. A truck
- * creeps then, and a speed of 0 may be all that its sensor shows of it.
+ * Whether the vehicle is free to roll: not known to be in neutral or parked, and the foot reported off the brake. A truck creeps
+ * then, and a speed of 0 may be all that its sensor shows of it.
  */
 function isFree(evidence: Evidence, timeMs: number): boolean {
   return (
     valueAt(samplesOf(evidence, 'gear'), timeMs) !== 0 &&
-    valueAt(samplesOf(evidence, 'parkingBrake'), timeMs) === 0 &&
+    !isParked(evidence, timeMs) &&
     valueAt(samplesOf(evidence, 'serviceBrake'), timeMs) === 0 &&
     valueAt(samplesOf(evidence, 'clutch'), timeMs) !== 1
   );
