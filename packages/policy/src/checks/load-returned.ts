@@ -8,6 +8,7 @@
 import type { Uncoupling } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
+import { offBefore } from '../evidence/earlier-pause.ts';
 import { possiblyHeld, provenHeld } from '../evidence/held-level.ts';
 import { type Samples, samplesOf } from '../evidence/samples.ts';
 import { measuredBetween } from '../verdict.ts';
@@ -78,7 +79,9 @@ function judge(episode: Uncoupling, limits: ReturnLimits): Finding {
   const granted = (Math.max(grantedWidths * noise, step, shakenShare * before) / fall) * 100;
   const unsure = refills && bobtail === null;
   const low = unsure ? 0 : Math.max(0, (proven?.level ?? 0) - granted);
-  const high = possible === null ? null : Math.max(low, possible);
+  // Off, on again, and off for good: read kindly it was taken again in between, read closely all of it came back.
+  const cameBackPct = offBefore(episode, { pullOut, release }) === null ? 0 : 100;
+  const high = possible === null ? null : Math.max(low, possible, cameBackPct);
   return found({
     measured: measuredBetween(Math.max(0, proven?.level ?? 0), low, high, '%'),
     ask: 'at-most',

@@ -71,6 +71,21 @@ describe('load back on the fifth wheel', () => {
     expect(ask('load-returned', refilled(90, 155))).toMatchObject({ outcome: 'missed' });
   });
 
+  it('proves nothing where the load was off, on again, and off for good: it may have been taken again', () => {
+    const again = uncouplingOf(
+      drive([
+        { ...stand, seconds: 30 },
+        pull,
+        { seconds: 10, kpa: 60, speedKph: 0, gear: 0, parkingBrake: 1 },
+        { seconds: 17, kpa: 160, speedKph: 0, gear: 0, parkingBrake: 1 },
+        pull,
+        { seconds: 40, kpa: 60, speedKph: 8, gear: 2, parkingBrake: 0 },
+      ]),
+      { stand: 0, pull: 60, release: 62, transfer: 61.5, clear: 70 },
+    );
+    expect(ask('load-returned', again)).toMatchObject({ outcome: 'undetermined', measured: { low: 0, high: 100 } });
+  });
+
   it('does not take a fall that lags behind the pull for a return', () => {
     const lagging = { ...pull, kpa: (into: number) => 160 - 4 * into };
     expect(
