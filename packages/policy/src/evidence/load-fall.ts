@@ -18,7 +18,7 @@ const restOf = { suspensionKpa: 5, axleLoadKg: 135 } as const;
 /** Noise widths above that which a sample shows that the fall was not done. */
 const surelyAboveWidths = 3;
 /** And noise widths of a mean of some samples below it that show that it was. */
-const surelyDoneWidths = 2.5;
+const surelyDoneWidths = 3.5;
 const longestRun = 8;
 
 /**
