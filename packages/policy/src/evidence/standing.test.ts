@@ -41,6 +41,11 @@ describe('a standstill that is sure', () => {
     expect(sure(unknown)).toEqual([]);
   });
 
+  it('is none in reverse where nobody knows of a foot on the brake, for backing is often slower than the sensor sees', () => {
+    expect(sure(stop({ gear: -1, parkingBrake: 0 }))).toEqual([]);
+    expect(sure(stop({ gear: 1, parkingBrake: 0 }))).toEqual([[12, 28]]);
+  });
+
   it('is none between samples 5 s apart with a foot on the brake in a gear, for a short pull fits between them', () => {
     const sparse = (held: Partial<Row>) =>
       spans(sureStandstills(evidenceOf(stop(held, 5), { cadence: { usualMs: 5000 } }), 'suspensionKpa', at(0), at(40)));

@@ -136,16 +136,14 @@ export function isSecured(evidence: Evidence, timeMs: number): boolean {
 }
 
 /**
- * Whether the vehicle is free to roll: not known to be in neutral or parked, and the foot reported off the brake. A truck creeps
- * then, and a speed of 0 may be all that its sensor shows of it.
+ * Whether the vehicle is free to roll: not known to be in neutral or parked, and the foot reported off the brake, or in reverse
+ * and not reported on it. A truck creeps then, and a speed of 0 may be all that its sensor shows of it.
  */
 function isFree(evidence: Evidence, timeMs: number): boolean {
-  return (
-    valueAt(samplesOf(evidence, 'gear'), timeMs) !== 0 &&
-    !isParked(evidence, timeMs) &&
-    valueAt(samplesOf(evidence, 'serviceBrake'), timeMs) === 0 &&
-    valueAt(samplesOf(evidence, 'clutch'), timeMs) !== 1
-  );
+  const gear = valueAt(samplesOf(evidence, 'gear'), timeMs);
+  const foot = valueAt(samplesOf(evidence, 'serviceBrake'), timeMs);
+  const driven = foot === 0 ? gear !== 0 : foot !== 1 && gear < 0;
+  return driven && !isParked(evidence, timeMs) && valueAt(samplesOf(evidence, 'clutch'), timeMs) !== 1;
 }
 
 /**
