@@ -2,7 +2,7 @@
  * Loaded drop surface: a loaded trailer is left only where the sites file says that the ground bears it. Yes or no; nothing
  * is inferred of the ground.
  */
-import type { Uncoupling } from '@gearhold/episodes';
+import type { Uncoupling, Vehicle } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, notAsked } from '../check.ts';
 import { measuredBetween } from '../verdict.ts';
@@ -12,14 +12,21 @@ const leastShare = { part: 0.4, loaded: 0.7 } as const;
 const openShare = 0.1;
 /** A lift axle raised with the brake set moves this share of the load onto the drive axle at most (common practice). */
 const liftShare = 0.3;
+/** Level of a full kingpin load at most, kPa, where none is stated (published air-spring design example: 520). */
+const usualFullKpa = 520;
 
 /** Whether the load lies past a share whatever noise, learning and a lift axle leave open. */
-function surelyPast({ levelBefore, evidence }: Uncoupling, share: number, mayLift: boolean): boolean {
-  const { bobtail, loaded, noise, step } = evidence.learned;
-  if (levelBefore === null || bobtail === null || loaded === null || loaded <= bobtail) return false;
-  const open = openShare + Math.max(noise, step) / (loaded - bobtail);
-  const least = mayLift ? levelBefore / (1 + liftShare) : levelBefore;
-  return (least - bobtail) / (loaded - bobtail) - open > share;
+function surelyPast(episode: Uncoupling, share: number, vehicle: Vehicle | null): boolean {
+  const { levelBefore, loadSignal } = episode;
+  const { bobtail, loaded, noise, step } = episode.evidence.learned;
+  const stated = vehicle?.levels?.loadedKpa;
+  if (levelBefore === null || bobtail === null || loadSignal !== 'suspensionKpa') return false;
+  // The heaviest trailer seen so far need not have been full.
+  const full = stated ?? Math.max(loaded ?? 0, usualFullKpa);
+  if (full <= bobtail) return false;
+  const open = openShare + Math.max(noise, step) / (full - bobtail);
+  const least = vehicle?.liftAxle === false ? levelBefore : levelBefore / (1 + liftShare);
+  return (least - bobtail) / (full - bobtail) - open > share;
 }
 
 export const loadedDropSurface = defineCheck({
@@ -50,7 +57,7 @@ export const loadedDropSurface = defineCheck({
     if (bears === undefined)
       return cannotJudge(limits, 'the sites file does not say whether the ground bears a loaded trailer');
     if (load === 'unknown' && !bears) return cannotJudge(limits, 'it is not known whether the trailer was loaded');
-    if (!bears && !surelyPast(episode, leastShare[limits.fromLoad], vehicle?.liftAxle !== false)) {
+    if (!bears && !surelyPast(episode, leastShare[limits.fromLoad], vehicle)) {
       return cannotJudge(limits, 'the load lies too near the limit to say that the trailer was loaded');
     }
     const answer = bears ? 1 : 0;

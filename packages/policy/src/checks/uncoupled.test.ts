@@ -159,7 +159,7 @@ describe('ground under a loaded trailer', () => {
       { pull: 60, release: 62, transfer: 62, clear: 70 },
       { trailerLoad, levelBefore },
     );
-  const noLiftAxle = { vehicleId: 'T-1', liftAxle: false };
+  const noLiftAxle = { vehicleId: 'T-1', liftAxle: false, levels: { loadedKpa: 430 } };
   const on = (load: Parameters<typeof left>[0], where: ReturnType<typeof site> | null, change = {}) =>
     ask('loaded-drop-surface', left(load), change, { site: where, vehicle: noLiftAxle });
 
@@ -167,8 +167,14 @@ describe('ground under a loaded trailer', () => {
     expect(on('loaded', site(false))).toMatchObject({ outcome: 'missed', concern: 'yard', urgency: 'today' });
   });
 
+  it('proves nothing by the heaviest trailer seen so far, for it need not have been full', () => {
+    const vehicle = { vehicleId: 'T-1', liftAxle: false };
+    expect(ask('loaded-drop-surface', left('loaded'), {}, { site: site(false), vehicle }).outcome).toBe('undetermined');
+    expect(ask('loaded-drop-surface', left('loaded', 470), {}, { site: site(false), vehicle }).outcome).toBe('missed');
+  });
+
   it('proves nothing of a load that a raised lift axle may have added, unless the truck has none', () => {
-    for (const vehicle of [null, { vehicleId: 'T-1' }, { vehicleId: 'T-1', liftAxle: true }])
+    for (const vehicle of [null, { ...noLiftAxle, liftAxle: undefined }, { ...noLiftAxle, liftAxle: true }])
       expect(ask('loaded-drop-surface', left('loaded'), {}, { site: site(false), vehicle }).outcome).toBe(
         'undetermined',
       );
