@@ -2,7 +2,7 @@
  * One verdict against the truth. `false-missed` is the worst: a person is said not to have done what was done. Coverage
  * asks whether the true value lies within the bounds that were given.
  */
-import type { TrueCheck, TrueEpisode } from '@gearhold/fixtures';
+import { engineStandIn, type TrueCheck, type TrueEpisode } from '@gearhold/fixtures';
 import type { FoundCheck } from './wire.ts';
 
 export type Agreement = 'right' | 'false-missed' | 'false-met' | 'undetermined' | 'open' | 'not-asked';
@@ -15,17 +15,8 @@ const tolerance: Readonly<Record<string, number>> = { s: 0.11, '%': 0.45, 'r/min
 
 /** Truth of the check as far as this verdict's unit can say it. */
 export function truthFor(found: FoundCheck, truth: TrueCheck, episode: TrueEpisode): TrueCheck {
-  if (found.check !== 'backing-above-idle' || found.measured?.unit !== 'r/min') return truth;
-  const rpm = Number(episode.facts.highestRpmAboveIdle);
-  // Engine speed stands in for the foot: with the foot off the pedal nobody missed anything, whatever raised it.
-  const outcome =
-    truth.outcome === 'missed' && Math.abs(rpm - 150) < 12 ? 'either' : rpm <= 150 ? 'met' : truth.outcome;
-  return {
-    outcome: truth.outcome === 'not-applicable' ? 'not-applicable' : outcome,
-    low: rpm,
-    high: rpm,
-    unit: 'r/min',
-  };
+  if (found.check !== 'backing-above-idle' || found.measured?.unit !== 'r/min' || truth.unit === 'r/min') return truth;
+  return engineStandIn(truth, Number(episode.facts.highestRpmAboveIdle));
 }
 
 export function agreement(found: FoundCheck, truth: TrueCheck): Agreement {

@@ -4,7 +4,7 @@
  */
 import type { TrueEpisode, TrueVehicle } from '@gearhold/fixtures';
 import { signalCount } from '@gearhold/signals';
-import { type Bounds, enumerate, type Row, rowOf } from '../../enumerator/src/index.ts';
+import { type Bounds, enumerate, type Known, type Row, rowOf } from '../../enumerator/src/index.ts';
 
 export interface RowFacts {
   /** Provable outcome by check; empty where the enumerator was not asked. */
@@ -14,6 +14,26 @@ export interface RowFacts {
 }
 
 const silentMs = 15_000;
+
+/** Steps in which a pedal position is sent, %. */
+const pedalStepPct = 0.4;
+
+/**
+ * What is true of the sensors. A fleet could state it, and what is proven with it is no guess; the analysis has to learn
+ * it from the rows, so that some of what is provable here is out of its reach on a truck's first episodes.
+ */
+function sensorsOf(vehicle: TrueVehicle): Pick<Known, SensorFact> {
+  const perKpa = vehicle.kgPerKpa ?? 1;
+  return {
+    blindSpeedKph: vehicle.blindSpeedKph,
+    releasedPedalPct: Math.round(vehicle.pedalRestPct / pedalStepPct) * pedalStepPct,
+    loadNoise: vehicle.noiseKpa * perKpa,
+    loadStep: Math.max(vehicle.stepKpa * perKpa, vehicle.kgPerKpa === null ? 0 : 1),
+    silentBelow: vehicle.silentBelow,
+  };
+}
+
+type SensorFact = 'blindSpeedKph' | 'releasedPedalPct' | 'loadNoise' | 'loadStep' | 'silentBelow';
 
 const beforeMs = 150_000;
 const afterMs = 200_000;
@@ -52,8 +72,7 @@ export class EpisodeRows {
   #prove(episode: TrueEpisode, vehicle: TrueVehicle): RowFacts['provable'] {
     if (episode.kind !== 'coupling' && episode.kind !== 'uncoupling') return {};
     const bounds = enumerate(this.#around(episode), episode, undefined, {
-      blindSpeedKph: null,
-      releasedPedalPct: null,
+      ...sensorsOf(vehicle),
       mode: vehicle.changeOnly ? 'change-only' : 'periodic',
       springSuspension: vehicle.kind === 'spring',
       liftsTrailer: vehicle.kind === 'yard',

@@ -155,6 +155,28 @@ export function checkTable(all: readonly SetFigures[]): string {
   return rows.length === 0 ? '' : lines([head, ...rows]);
 }
 
+/** The two checks that every policy has. */
+const contractChecks = ['gear-hold-pause', 'backing-above-idle'];
+
+/**
+ * One sentence a set and contract check: how many verdicts the rows prove by the contract's rules, how often a miss was said
+ * that is none, how many provable ones were left open.
+ */
+export function provableTable(all: readonly SetFigures[]): string {
+  const text: string[] = [];
+  for (const f of all) {
+    for (const name of contractChecks) {
+      const c = f.checks[name];
+      if (c === undefined) continue;
+      text.push(
+        `${f.set} / ${name}: provable verdicts: ${c.provable}, false missed: ${c.falseMissed}, ` +
+          `undetermined though provable: ${c.provableUndetermined}\n`,
+      );
+    }
+  }
+  return text.join('');
+}
+
 /** Stated confidence against what was true, over all sets. */
 export function reliabilityTable(stated: readonly Stated[]): string {
   const head = ['confidence', 'episodes', 'mean stated', 'true'];

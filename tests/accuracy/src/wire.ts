@@ -3,6 +3,7 @@
  * of its own, as a fleet would run it.
  */
 import { spawn } from 'node:child_process';
+import { createReadStream } from 'node:fs';
 import { createInterface } from 'node:readline';
 
 export interface FoundCheck {
@@ -33,27 +34,27 @@ export interface FoundEpisode {
 const program = new URL('../../../services/cli/src/gearhold.ts', import.meta.url).pathname;
 
 /**
- * Runs the analysis over one file and reads the episodes.
+ * Runs the analysis over one file and reads the episodes, which the program puts beside it: so that it never waits for a
+ * reader that is busy with something else.
  *
  * @throws when the program ends with another status than 0, with what it said
  */
 export async function analyse(readings: string, companions: readonly string[]): Promise<FoundEpisode[]> {
-  const child = spawn(process.execPath, [program, 'analyze', '--kinds', 'all', ...companions, readings], {
-    stdio: ['ignore', 'pipe', 'pipe'],
-  });
+  const out = `${readings}.episodes`;
+  const asked = ['analyze', '--kinds', 'all', '--out', out, ...companions, readings];
+  const child = spawn(process.execPath, [program, ...asked], { stdio: ['ignore', 'ignore', 'pipe'] });
   let said = '';
   child.stderr.on('data', (chunk: Buffer) => {
     said = (said + chunk.toString()).slice(-4000);
   });
-  const ended = new Promise<number | null>((resolve, reject) => {
+  const status = await new Promise<number | null>((resolve, reject) => {
     child.on('error', reject);
     child.on('close', resolve);
   });
+  if (status !== 0) throw new Error(`gearhold analyze ended with status ${status}: ${said}`);
   const found: FoundEpisode[] = [];
-  for await (const line of createInterface({ input: child.stdout })) {
+  for await (const line of createInterface({ input: createReadStream(out) })) {
     if (line !== '') found.push(JSON.parse(line) as FoundEpisode);
   }
-  const status = await ended;
-  if (status !== 0) throw new Error(`gearhold analyze ended with status ${status}: ${said}`);
   return found;
 }

@@ -9,7 +9,7 @@
 import { type Approach, approachOf } from './approach.ts';
 import { type Cell, surelyDriven } from './motion.ts';
 import { atMost, type Bounds, type Limits, type TrueAnchor, unknownBounds } from './row.ts';
-import { holds, type Sample, type Series, samplesIn, type View } from './series.ts';
+import { firstAfter, holds, type Sample, type Series, samplesIn, type View } from './series.ts';
 import { seconds, stands } from './stands.ts';
 
 type BackingLimits = Limits['backingAboveIdle'];
@@ -83,7 +83,7 @@ function driven(view: View, cell: Cell): boolean {
 
 function samplesAround(series: Series | null, timeMs: number): [Sample, Sample] | null {
   if (series === null) return null;
-  const i = series.samples.findLastIndex((s) => s.timeMs <= timeMs);
+  const i = firstAfter(series, timeMs) - 1;
   return i < 0 || i + 1 >= series.samples.length ? null : [series.samples[i], series.samples[i + 1]];
 }
 

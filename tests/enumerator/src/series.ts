@@ -120,7 +120,7 @@ export class View {
 }
 
 /** Index of the first sample after an instant. */
-function firstAfter(series: Series, timeMs: number): number {
+export function firstAfter(series: Series, timeMs: number): number {
   let low = 0;
   let high = series.samples.length;
   while (low < high) {

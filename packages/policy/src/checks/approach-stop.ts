@@ -16,6 +16,9 @@ import { measuredBetween } from '../verdict.ts';
 
 /** A path this many times the distance is surely further away, whatever the manoeuvre (assumed). */
 const detour = 2;
+/** A level this much of the load, or so many noise widths, above the tractor's own shows a trailer on it. */
+const loadedShare = 0.25;
+const loadedWidths = 5;
 
 export const approachStop = defineCheck({
   name: 'approach-stop',
@@ -54,7 +57,7 @@ function judge(episode: Coupling, limits: StopLimits): Finding {
   if (speed.times.length === 0) return cannotJudge(limits, 'speed was not reported');
   if (backing === null) return cannotJudge(limits, 'the readings do not show when the tractor came to the trailer');
   const contact = milestones.contactTime ?? episode.loadTransferTime;
-  const arrival = arrivalOf(backing, contact);
+  const arrival = arrivalOf(backing, contact, episode.loadTransferTime);
   const from = speed.times[0]!;
   let high: number | null = 0;
   for (const room of roomForStandstill(evidence, from, Math.max(arrival.high, backing.end.low))) {
@@ -71,7 +74,7 @@ function judge(episode: Coupling, limits: StopLimits): Finding {
   for (const stretch of sureStandstills(evidence, loadSignal, from, arrival.low)) {
     if (mostMetres(evidence, stretch.endMs, arrival.high) > limits.withinMetres) continue;
     const seconds = (stretch.endMs - stretch.startMs) / 1000;
-    if (seconds <= low) continue;
+    if (seconds <= low || loadedIn(episode, stretch)) continue;
     low = seconds;
     window = stretch;
   }
@@ -96,12 +99,29 @@ function judge(episode: Coupling, limits: StopLimits): Finding {
 }
 
 /** When the trailer was reached: as the load began to come on, or as the kingpin was home where it came at another time. */
-function arrivalOf({ end, best, mayHaveCreptOn }: BackingWindow, contact: Interval): Interval {
-  // Where it may have crept on, it arrived somewhere between.
-  if (contact.low > end.high && mayHaveCreptOn) return { low: end.low, high: contact.high, best: contact.best };
-  if (contact.low > end.high) return end;
+function arrivalOf(
+  { end, earliestHome, best, mayHaveCreptOn }: BackingWindow,
+  contact: Interval,
+  transfer: Interval,
+): Interval {
+  // Where it may have crept on, it arrived somewhere until half of the load was on.
+  if (mayHaveCreptOn) {
+    const high = Math.max(contact.high, end.high, transfer.high);
+    return { low: Math.min(earliestHome, contact.low), high, best: contact.best };
+  }
+  // Whatever stood after the last sample that shows movement may have stood with the kingpin home.
+  if (contact.low > end.high) return { ...end, low: earliestHome };
   // A load that came on before the last run began was not this trailer's first touch.
   return contact.high < best.startMs
-    ? { low: Math.min(best.startMs, end.low), high: end.high, best: end.best }
+    ? { low: Math.min(best.startMs, earliestHome), high: end.high, best: end.best }
     : contact;
+}
+
+/** Whether a sample shows part of the trailer's load already on: then the truck stood under it, in a try before, and not short of it. */
+function loadedIn({ evidence, loadSignal, levelBefore, levelAfter }: Coupling, { startMs, endMs }: Stretch): boolean {
+  if (levelBefore === null || levelAfter === null) return false;
+  const load = samplesOf(evidence, loadSignal);
+  const { noise, step } = evidence.learned;
+  const enough = Math.max(loadedShare * (levelAfter - levelBefore), loadedWidths * noise, 2 * step, load.silentBelow);
+  return load.times.some((time, i) => time >= startMs && time <= endMs && load.values[i]! > levelBefore + enough);
 }

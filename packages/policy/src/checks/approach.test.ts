@@ -62,6 +62,33 @@ describe('stop before the trailer', () => {
     });
   });
 
+  it('does not count a stand under the trailer, in a try before', () => {
+    const rows = drive([
+      { seconds: 60, kpa: 60, speedKph: 12, gear: 3, parkingBrake: 0 },
+      { seconds: 10, kpa: 60, speedKph: 3, gear: -1, parkingBrake: 0 },
+      { seconds: 30, kpa: 140, speedKph: 0, gear: 0, parkingBrake: 1 },
+      { seconds: 6, kpa: 60, speedKph: 3, gear: 1, parkingBrake: 0 },
+      { seconds: 3, kpa: 60, speedKph: 0, gear: 0, parkingBrake: 1 },
+      { seconds: 5, kpa: 60, speedKph: 3, gear: -1, parkingBrake: 0 },
+      { seconds: 3, kpa: rising, speedKph: 3, gear: -1, parkingBrake: 0 },
+      { seconds: 60, kpa: 160, speedKph: 0, gear: 0, parkingBrake: 1 },
+    ]);
+    const tried = couplingOf(rows, { approach: 109, contact: 114, transfer: 115, seated: 117 });
+    expect(ask('approach-stop', tried)).toMatchObject({ outcome: 'undetermined', measured: { low: 2 } });
+  });
+
+  it('does not count a stand during which the kingpin may have been home already, unseen', () => {
+    const rows = drive([
+      { seconds: 60, kpa: 60, speedKph: 12, gear: 3, parkingBrake: 0 },
+      { seconds: 16, kpa: 60, speedKph: 0, gear: -1, parkingBrake: 0, serviceBrake: 0 },
+      { seconds: 20, kpa: 60, speedKph: 0, gear: -1, parkingBrake: 0, serviceBrake: 1 },
+      { seconds: 40, kpa: 60, speedKph: 0, gear: 0, parkingBrake: 1 },
+      { seconds: 60, kpa: rising, speedKph: 0, gear: 0, parkingBrake: 1 },
+    ]);
+    const blind = couplingOf(rows, { approach: 61, contact: 116, transfer: 117, seated: 96 });
+    expect(ask('approach-stop', blind)).toMatchObject({ outcome: 'undetermined', measured: { low: 0 } });
+  });
+
   it('has no upper bound where the rows begin nearer than the distance', () => {
     const whole = approach({ stop: 0 });
     const rows = drive([
@@ -102,6 +129,12 @@ describe('speed while backing', () => {
     expect(ask('backing-speed', approach({ stop: 20, back: 30, kph: 10, every: 5 })).outcome).toBe('undetermined');
   });
 
+  it('grants what a truck gathers and brakes off again between samples 5 s apart', () => {
+    const check = ask('backing-speed', approach({ stop: 20, back: 30, kph: 3, every: 5 }));
+    // 3 km/h and 4 s at 2.2 and 3.6 km/h a second, one second of it held.
+    expect(check.measured!.high).toBeCloseTo(3 + (2.2 * 3.6 * 4) / 5.8, 1);
+  });
+
   it('grants a blind sensor its blind speed', () => {
     const slow = approach({ stop: 14, kph: 1 });
     const evidence = { ...slow.evidence, learned: { ...slow.evidence.learned, blindSpeedKph: 6 } };
@@ -114,10 +147,35 @@ describe('speed while backing', () => {
 
 describe('speed of arrival', () => {
   it('is met where every sample around it is slow', () => {
-    expect(ask('contact-speed', approach({ stop: 14 }))).toMatchObject({
+    expect(ask('contact-speed', approach({ stop: 14 }, { acceleratorPct: 0 }))).toMatchObject({
       outcome: 'met',
       measured: { low: 0, high: 4 },
     });
+  });
+
+  it('may be higher with the foot on the accelerator, or where nothing shows that it is off', () => {
+    const pressed = approach({ stop: 14 }, { acceleratorPct: 20 });
+    const plain = approach({ stop: 14 });
+    const learned = { ...plain.evidence.learned, idleRpm: null };
+    const unknown = { ...plain, evidence: { ...plain.evidence, learned } };
+    for (const coupling of [pressed, unknown]) {
+      expect(ask('contact-speed', coupling)).toMatchObject({
+        outcome: 'undetermined',
+        measured: { low: 0, high: 5.5 },
+      });
+    }
+  });
+
+  it('is met by an engine near its idle where the accelerator is not reported', () => {
+    expect(ask('contact-speed', approach({ stop: 14 })).outcome).toBe('met');
+  });
+
+  it('is that of the last sample that shows movement, even where the kingpin may have come home after it', () => {
+    const coupling = approach({ stop: 14, kph: 6 }, { acceleratorPct: 0 });
+    const { seatedTime } = coupling.milestones;
+    const later = { low: seatedTime!.low + 2000, high: seatedTime!.high + 2000, best: seatedTime!.best + 2000 };
+    const check = ask('contact-speed', { ...coupling, milestones: { ...coupling.milestones, seatedTime: later } });
+    expect(check.measured!.high).toBeGreaterThanOrEqual(6);
   });
 
   it('cannot be missed at 1 Hz, for a truck can brake in between', () => {
@@ -211,6 +269,26 @@ describe('response of the suspension', () => {
   it('proves nothing where a part of the load may hide in the noise before', () => {
     const creeping = high((into) => (into < 30 ? 68 : rising(into - 30)));
     expect(ask('suspension-response', creeping).outcome).toBe('undetermined');
+  });
+
+  it('proves nothing while the springs still let go of the trailer before: a load may hide in their fall', () => {
+    const left = couplingOf(
+      drive([
+        { seconds: 30, kpa: (into) => 130 - into, speedKph: 0, gear: 0, parkingBrake: 1 },
+        { seconds: 12, kpa: (into) => 100 - into, speedKph: 3, gear: -1, parkingBrake: 0 },
+        {
+          seconds: 110,
+          kpa: (into) => (into < 10 ? 88 - 2.8 * into : rising(Math.max(0, into - 80))),
+          speedKph: 0,
+          gear: 0,
+          parkingBrake: 1,
+        },
+        { seconds: 20, kpa: 160, speedKph: 10, gear: 2, parkingBrake: 0 },
+      ]),
+      { approach: 30, contact: 122, transfer: 124, seated: 42, departure: 152 },
+      { levelBefore: 110 },
+    );
+    expect(ask('suspension-response', left).outcome).toBe('undetermined');
   });
 
   it('proves nothing on springs that were exhausted to back under', () => {

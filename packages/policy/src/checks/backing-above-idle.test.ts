@@ -71,6 +71,22 @@ describe('backing above idle, by the accelerator', () => {
     ).toBe('met');
   });
 
+  it('is not met by an earlier backing where the truck reversed again before any load came on', () => {
+    const rows = rowsEvery(1, 0, 90, (t) => {
+      const moving = (t > 20 && t < 30) || (t > 50 && t < 60);
+      return {
+        speedKph: moving ? 3 : 0,
+        gear: t >= 19 && t <= 60 ? -1 : 0,
+        parkingBrake: moving ? 0 : 1,
+        suspensionKpa: t < 58 ? 60 : Math.min(160, 60 + 30 * (t - 58)),
+        acceleratorPct: t > 50 && t < 60 ? 20 : 0,
+        engineRpm: 650 + ((t * 7) % 20),
+      };
+    });
+    const early = couplingOf(rows, { approach: 20.2, contact: 58.2, transfer: 60, seated: 30, departure: 90 });
+    expect(ask('backing-above-idle', early)).toMatchObject({ outcome: 'undetermined', measured: { high: 20 } });
+  });
+
   it('subtracts what the released pedal reads', () => {
     const rests = backed((t) => (t >= 30 && t <= 33 ? 6 : 4.5));
     const learned = { ...rests.evidence.learned, releasedPedalPct: 4.5 };

@@ -7,7 +7,13 @@ import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
 import { backingSpeeds, highestKph, ofBackingSpeed } from '../evidence/backing-speeds.ts';
 import { possiblyHeld, provenHeld, swingKph } from '../evidence/held-level.ts';
+import type { Samples } from '../evidence/samples.ts';
+import type { Stretch } from '../evidence/standing.ts';
 import { measuredBetween } from '../verdict.ts';
+
+/** How fast a truck gathers speed in reverse gear, and brakes it off, km/h in a second: 0.6 and 1 m/s2 (common practice). */
+const gathersKphPerSecond = 2.2;
+const brakesKphPerSecond = 3.6;
 
 export const backingSpeed = defineCheck({
   name: 'backing-speed',
@@ -46,7 +52,8 @@ function judge(
   const proven = window.sure === null ? null : provenHeld(evidence, speed, window.sure, sustainedMs);
   const possible = possiblyHeld(speed, window.possible, sustainedMs, speed.standsMs);
   const low = Math.max(0, (proven?.level ?? 0) - swingKph);
-  const high = possible === null ? null : Math.max(low, possible, evidence.learned.blindSpeedKph);
+  const between = fastestBetween(speed, window.possible, sustainedMs);
+  const high = possible === null ? null : Math.max(low, possible, between, evidence.learned.blindSpeedKph);
   const fastest = provenHeld(evidence, speed, window.best, 0);
   return found({
     measured: measuredBetween(fastest?.level ?? low, low, high, 'km/h'),
@@ -64,4 +71,23 @@ function judge(
       { value: limits.maxKph, unit: 'km/h' },
     ),
   });
+}
+
+/**
+ * Highest speed that may have been held between two samples too far apart to show it: gathered, held and braked off again in
+ * the time between them, as a truck in its reverse gear does. 0 where the samples are close enough.
+ */
+function fastestBetween(speed: Samples, { startMs, endMs }: Stretch, sustainedMs: number): number {
+  let fastest = 0;
+  for (let i = 0; i + 1 < speed.times.length; i++) {
+    const gap = speed.times[i + 1]! - speed.times[i]!;
+    if (speed.changeOnly || gap <= Math.max(speed.proofGapMs, sustainedMs)) continue;
+    const seconds = (Math.min(endMs, speed.times[i + 1]!) - Math.max(startMs, speed.times[i]!) - sustainedMs) / 1000;
+    if (seconds <= 0) continue;
+    const gathered = brakesKphPerSecond * speed.values[i]! + gathersKphPerSecond * speed.values[i + 1]!;
+    const peak =
+      (gathered + gathersKphPerSecond * brakesKphPerSecond * seconds) / (gathersKphPerSecond + brakesKphPerSecond);
+    fastest = Math.max(fastest, peak);
+  }
+  return fastest;
 }

@@ -3,24 +3,34 @@
  *
  * Between the last moving sample and the standstill a driver may have braked. So `low` is that sample less what brakes can
  * take off in the time to the next one, which only fast sampling leaves above 0; `high` is the fastest of the samples around
- * the arrival.
+ * the arrival, which may be as early as the last one that shows movement.
  */
 import type { Coupling, Evidence, Interval } from '@gearhold/episodes';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
 import { backingSpeeds, highestKph, ofBackingSpeed } from '../evidence/backing-speeds.ts';
-import { lastAtOrBefore, type Samples } from '../evidence/samples.ts';
+import { lastAtOrBefore, type Samples, samplesOf, valueAt } from '../evidence/samples.ts';
 import { measuredBetween } from '../verdict.ts';
 
 /** Hardest that a tractor brakes, km/h lost in a second (about 7 m/s2, common practice). */
 const brakesKphPerSecond = 25;
-/** Fastest that it gathers speed, km/h in a second (about 2 m/s2), and while creeping between two samples (common practice). */
+/**
+ * Fastest that it gathers speed, km/h in a second: over a long gap (about 2 m/s2), between two close samples with the foot on
+ * the accelerator, or perhaps so, and creeping with the foot off (common practice).
+ */
 const gathersKphPerSecond = 7;
+const pressedKphPerSecond = 2.5;
 const creepsKphPerSecond = 1;
+/** A pedal this far above its released reading is pressed, %; where that is not known, above the most it can be (contract). */
+const pressedPct = 2;
+const largestReleasedPct = 5;
+/** An engine no further above its idle is not driven by the foot, r/min (common practice). */
+const raisedRpm = 100;
 
 export const contactSpeed = defineCheck({
   name: 'contact-speed',
   title: 'gentle arrival of the kingpin',
   ...ofBackingSpeed,
+  uses: [...ofBackingSpeed.uses, 'acceleratorPct', 'engineRpm'],
   limits: {
     maxKph: {
       schema: highestKph,
@@ -39,8 +49,8 @@ export const contactSpeed = defineCheck({
 function judge(episode: Coupling, limits: Limits & { readonly maxKph: number }): Finding {
   const seen = backingSpeeds(episode);
   if ('why' in seen) return cannotJudge(limits, seen.why);
-  const { mayHaveCreptOn, end } = seen.window;
-  const arrival = arrivalSpeed(seen.speed, episode.evidence, end);
+  const { mayHaveCreptOn, earliestHome, end } = seen.window;
+  const arrival = arrivalSpeed(seen.speed, episode.evidence, { low: earliestHome, high: end.high });
   if (arrival === null) return cannotJudge(limits, 'speed was not reported often enough around the arrival');
   const low = mayHaveCreptOn ? 0 : arrival.low;
   return found({
@@ -65,7 +75,7 @@ function judge(episode: Coupling, limits: Limits & { readonly maxKph: number }):
 function arrivalSpeed(
   speed: Samples,
   evidence: Evidence,
-  end: Interval,
+  end: Pick<Interval, 'low' | 'high'>,
 ): { low: number; high: number; value: number } | null {
   const first = lastAtOrBefore(speed, end.low);
   let last = lastAtOrBefore(speed, end.high);
@@ -78,11 +88,22 @@ function arrivalSpeed(
     if (gap > speed.standsMs) return null;
     const seconds = gap / 1000;
     // It may have gathered speed before it arrived, over a long gap as much as it can.
-    const gathered = (gap > speed.proofGapMs ? gathersKphPerSecond : creepsKphPerSecond) * seconds;
-    high = Math.max(high, speed.values[i + 1]!, speed.values[i]! + gathered);
+    const pressed = mayBePressed(evidence, speed.times[i]!) || mayBePressed(evidence, speed.times[i + 1]!);
+    const rate = gap > speed.proofGapMs ? gathersKphPerSecond : pressed ? pressedKphPerSecond : creepsKphPerSecond;
+    const from = pressed && speed.values[i] === 0 ? evidence.learned.blindSpeedKph : speed.values[i]!;
+    high = Math.max(high, speed.values[i + 1]!, from + rate * seconds);
     low = Math.min(low, speed.values[i]! - brakesKphPerSecond * seconds);
   }
   if (last === first) low = speed.values[first]!;
   low = Math.max(0, low - speed.silentBelow);
   return { low, high: high + speed.silentBelow, value: (low + high) / 2 };
+}
+
+/** Whether the accelerator is pressed at an instant, or nothing shows that it is released. */
+function mayBePressed(evidence: Evidence, timeMs: number): boolean {
+  const { releasedPedalPct: released, idleRpm } = evidence.learned;
+  const pedal = valueAt(samplesOf(evidence, 'acceleratorPct'), timeMs);
+  if (!Number.isNaN(pedal)) return pedal > (released ?? largestReleasedPct) + pressedPct;
+  const rpm = valueAt(samplesOf(evidence, 'engineRpm'), timeMs);
+  return idleRpm === null || !(rpm <= idleRpm + raisedRpm);
 }

@@ -166,6 +166,23 @@ describe('time before leaving', () => {
     expect(check.measured!.high).toBeGreaterThan(145);
   });
 
+  it('counts from the last instant at which a tug test may have gone unseen', () => {
+    // No torque: one may have come while the brake was off, up to 100 s after the arrival.
+    const brake = (since: number) => (since < 100 ? 0 : 1);
+    const whole = coupled({ torque: false, brake, stood: 300 });
+    whole.evidence.track.column('gear')!.fill(1, arrived, arrived + 100);
+    const { low, high } = ask('coupling-dwell', whole).measured!;
+    expect(low).toBeGreaterThan(190);
+    expect(low).toBeLessThan(202);
+    expect(high).toBeGreaterThan(295);
+  });
+
+  it('proves nothing of a truck that was never secured', () => {
+    const whole = coupled({ torque: false, brake: () => 0, stood: 300 });
+    whole.evidence.track.column('gear')!.fill(1, arrived, arrived + 300);
+    expect(ask('coupling-dwell', whole)).toMatchObject({ outcome: 'undetermined', measured: { low: 0 } });
+  });
+
   it('says so where the input ends before the departure', () => {
     const open = coupled();
     const cut = { ...open, closed: false, milestones: { ...open.milestones, departureTime: null } };

@@ -5,8 +5,10 @@
 import type { Coupling } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
-import { samplesOf } from '../evidence/samples.ts';
+import { homeBetween } from '../evidence/backing-window.ts';
+import { lastAtOrBefore, type Samples, samplesOf } from '../evidence/samples.ts';
 import { standTotal } from '../evidence/stand-total.ts';
+import { isSecured } from '../evidence/standing.ts';
 import { measuredBetween } from '../verdict.ts';
 
 export const couplingDwell = defineCheck({
@@ -41,9 +43,10 @@ function judge(episode: Coupling, limits: Limits & { readonly minSeconds: number
   }
   const lastTug = tugs.at(-1) ?? seated;
   // What looked like a tug test need not have been one: for the upper bound all standing since the arrival counts.
+  const home = homeBetween(episode, seated);
   const from = {
-    low: seated.low,
-    high: Math.max(seated.high, lastTug.high),
+    low: home.low,
+    high: Math.max(home.high, lastTug.high, unseenTugUntil(episode, home.high, departure.low)),
     best: Math.max(seated.best, lastTug.best),
   };
   const { low, high } = standTotal(episode.evidence, episode.loadSignal, from, departure);
@@ -70,4 +73,23 @@ function judge(episode: Coupling, limits: Limits & { readonly minSeconds: number
       { value: limits.minSeconds, unit: 's' },
     ),
   });
+}
+
+/**
+ * Until when a tug test may have come that no sample shows. With gear and torque at 1 Hz or faster every one is seen; else one
+ * fits wherever the truck was not secured, up to the last stretch in which it was before it left.
+ */
+function unseenTugUntil({ evidence }: Coupling, fromMs: number, departureMs: number): number {
+  const torque = samplesOf(evidence, 'torquePct');
+  const gear = samplesOf(evidence, 'gear');
+  const fast = ({ times, proofGapMs }: Samples) =>
+    times.every((time, i) => i === 0 || time < fromMs || time > departureMs || time - times[i - 1]! <= proofGapMs);
+  if (gear.times.length > 0 && torque.times.length > 0 && !torque.changeOnly && fast(torque)) return fromMs;
+  const { times } = samplesOf(evidence, 'speedKph');
+  let i = lastAtOrBefore(samplesOf(evidence, 'speedKph'), departureMs);
+  while (i >= 0 && times[i]! > fromMs && !isSecured(evidence, times[i]!)) i -= 1;
+  // Nothing secured it at all: the whole time may have been spent pulling.
+  if (i < 0 || times[i]! <= fromMs) return departureMs;
+  while (i > 0 && times[i - 1]! > fromMs && isSecured(evidence, times[i - 1]!)) i -= 1;
+  return times[i]!;
 }

@@ -6,6 +6,7 @@
 import type { Coupling } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
+import { homeBetween } from '../evidence/backing-window.ts';
 import { firstAfter, samplesOf } from '../evidence/samples.ts';
 import { standTotal } from '../evidence/stand-total.ts';
 import { measuredBetween } from '../verdict.ts';
@@ -48,7 +49,7 @@ function judge(episode: Coupling, limits: Limits & { readonly minSeconds: number
   while (speed.values[i]! < limits.tripKph) i += 1;
   const trip = speed.times[i] ?? null;
   const endMs = trip ?? speed.times.at(-1)!;
-  const { low, high } = standTotal(episode.evidence, episode.loadSignal, seated, {
+  const { low, high } = standTotal(episode.evidence, episode.loadSignal, homeBetween(episode, seated), {
     low: endMs,
     high: endMs,
     best: endMs,

@@ -9,7 +9,7 @@ import { secondsBetween, type Uncoupling } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits, notAsked } from '../check.ts';
 import { offBefore, sinceFreeingPull } from '../evidence/earlier-pause.ts';
-import { loadBegunOff, loadLastOnMs } from '../evidence/load-fall.ts';
+import { dumpedByMs, dumpedFromMs, loadBegunOff, loadLastOnMs } from '../evidence/load-fall.ts';
 import { leastSinceRelease, mostSinceRelease, type Pull } from '../evidence/pull-travel.ts';
 import { lastAtOrBefore, samplesOf } from '../evidence/samples.ts';
 import { type Room, roomForStandstill, type Stretch, sureStandstills } from '../evidence/standing.ts';
@@ -113,11 +113,12 @@ function pauseBeforePull(episode: Uncoupling, { pullOut }: Pull): Pause {
     const best = dump === null ? 0 : secondsBetween(dump, pullOut).best;
     return { low: 0, high, best, window: dump === null ? null : { startMs: dump.best, endMs: pullOut.best } };
   }
-  const between = secondsBetween(dump, pullOut);
+  const between = secondsBetween({ ...dump, low: Math.min(dump.low, dumpedFromMs(episode, { pullOut })) }, pullOut);
   let low = 0;
+  const doneMs = Math.max(dump.high, dumpedByMs(episode, dump.best, pullOut.low) ?? dump.high);
   const start = evidence.track.timesMs[0] ?? dump.low;
   for (const stretch of sureStandstills(evidence, episode.loadSignal, start, pullOut.high)) {
-    const inside = Math.min(stretch.endMs, pullOut.low) - Math.max(stretch.startMs, dump.high);
+    const inside = Math.min(stretch.endMs, pullOut.low) - Math.max(stretch.startMs, doneMs);
     low = Math.max(low, inside / 1000);
   }
   const best = Math.max(low, between.best);

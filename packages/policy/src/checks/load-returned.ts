@@ -8,6 +8,7 @@
 import type { Uncoupling } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
+import { offBefore } from '../evidence/earlier-pause.ts';
 import { possiblyHeld, provenHeld } from '../evidence/held-level.ts';
 import { type Samples, samplesOf } from '../evidence/samples.ts';
 import { measuredBetween } from '../verdict.ts';
@@ -17,6 +18,8 @@ const clearWidths = 10;
 const clearSteps = 5;
 /** Noise that a proof grants, in widths. */
 const grantedWidths = 3;
+/** What the road and the levelling valve may add to a level for a while, as a share of the level (common practice). */
+const shakenShare = 0.05;
 
 export const loadReturned = defineCheck({
   name: 'load-returned',
@@ -54,23 +57,31 @@ function judge(episode: Uncoupling, limits: ReturnLimits): Finding {
   if (release === null || pullOut === null)
     return cannotJudge(limits, 'the readings do not show when the trailer was released');
   if (clear === null) return cannotJudge(limits, 'the readings end before the tractor had moved on');
-  const { noise, step } = evidence.learned;
+  const { bobtail, noise, step } = evidence.learned;
   const load = samplesOf(evidence, episode.loadSignal);
   if (before === null || after === null)
     return cannotJudge(limits, 'the levels with and without the trailer are not known');
-  const fall = before - after;
+  // Springs that were exhausted come back up to the tractor's own level with no load on them at all.
+  const refills = episode.suspensionDumped !== false;
+  const own = refills ? Math.max(after, bobtail ?? after) : after;
+  const fall = before - own;
   if (fall < Math.max(clearWidths * noise, clearSteps * step, load.silentBelow)) {
     return cannotJudge(limits, 'the load that went off is too small to tell whether some came back');
   }
-  const share = returned(load, Math.max(release.low, pullOut.low), after, fall);
+  const from = Math.max(release.low, pullOut.low);
+  const share = returned(load, from, own, fall);
+  const mostShare = returned(load, from, after, before - after);
   const surely = { startMs: Math.max(release.high, pullOut.high), endMs: clear.low };
   const window = { startMs: Math.max(release.low, pullOut.low), endMs: clear.high };
   const sustainedMs = limits.sustainedSeconds * 1000;
   const proven = provenHeld(evidence, share, surely, sustainedMs);
-  const possible = window.endMs > window.startMs ? possiblyHeld(share, window, sustainedMs, share.standsMs) : 0;
-  const granted = (Math.max(grantedWidths * noise, step) / fall) * 100;
-  const low = Math.max(0, (proven?.level ?? 0) - granted);
-  const high = possible === null ? null : Math.max(low, possible);
+  const possible = window.endMs > window.startMs ? possiblyHeld(mostShare, window, sustainedMs, share.standsMs) : 0;
+  const granted = (Math.max(grantedWidths * noise, step, shakenShare * before) / fall) * 100;
+  const unsure = refills && bobtail === null;
+  const low = unsure ? 0 : Math.max(0, (proven?.level ?? 0) - granted);
+  // Off, on again, and off for good: read kindly it was taken again in between, read closely all of it came back.
+  const cameBackPct = offBefore(episode, { pullOut, release }) === null ? 0 : 100;
+  const high = possible === null ? null : Math.max(low, possible, cameBackPct);
   return found({
     measured: measuredBetween(Math.max(0, proven?.level ?? 0), low, high, '%'),
     ask: 'at-most',

@@ -17,18 +17,21 @@ const leastShare = { part: 0.4, loaded: 0.7 } as const;
 const openShare = 0.05;
 /** Widths of the sensor's noise that a settled level may be off by. */
 const openWidths = 3;
+/** A lift axle raised with the brake set moves this share of the load onto the drive axle at most (common practice). */
+const liftShare = 0.3;
 /** A receiver is off by up to 10 m, and sits up to 10 m from the legs of the trailer (common practice). */
 const leastMarginM = 20;
 /** A position of so long before or after the load went is one of the drop, ms: the tractor stands, or creeps out. */
 const positionMs = 60_000;
 
-/** Whether the load lies past a share of the stated full load, whatever noise and the statement leave open. */
+/** Whether the load lies past a share of the stated full load, whatever noise, the statement and a lift axle leave open. */
 function surelyPast({ levelBefore, evidence }: Uncoupling, share: number, vehicle: Vehicle | null): boolean {
   const { bobtail, loaded, noise, step } = evidence.learned;
   if (levelBefore === null || bobtail === null || loaded === null || loaded <= bobtail) return false;
   if (vehicle?.levels?.loadedKpa !== loaded) return false;
   const open = openShare + (openWidths * Math.max(noise, step)) / (loaded - bobtail);
-  return (levelBefore - bobtail) / (loaded - bobtail) - open > share;
+  const least = vehicle.liftAxle === false ? levelBefore : levelBefore / (1 + liftShare);
+  return (least - bobtail) / (loaded - bobtail) - open > share;
 }
 
 /** Whether a position was reported while the trailer was left. */

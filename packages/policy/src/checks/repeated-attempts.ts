@@ -2,13 +2,14 @@
  * Repeated attempts: several tries to couple. A lock, a height or a plate that needs several is a matter for the shop.
  *
  * Measured is the number of tries, the one that held included. `low` counts earlier reverse runs in which load surely came on
- * and went off again; `high` every earlier reverse run that ended in a standstill or a pull forward, for a try need not put
- * load on.
+ * and went off again; `high` every earlier reverse run that ended in a standstill or a pull forward, seen or not, for a try
+ * need not put load on.
  */
-import type { Coupling } from '@gearhold/episodes';
+import type { Coupling, Run } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
-import { type Samples, samplesOf } from '../evidence/samples.ts';
+import { type Samples, samplesOf, valueAt } from '../evidence/samples.ts';
+import { surelyStopped } from '../evidence/standing.ts';
 import { mostMetres } from '../evidence/travel.ts';
 import { measuredBetween } from '../verdict.ts';
 
@@ -63,7 +64,7 @@ function judge(
   const fromMs = approach.best - limits.withinSeconds * 1000;
   const runs = evidence.runs.filter(
     (run) =>
-      (run.kind === 'reverse' || run.kind === 'moving') && run.end.high <= approach.high && run.start.low >= fromMs,
+      (run.kind === 'reverse' || run.kind === 'moving') && run.end.high <= approach.high && run.end.high >= fromMs,
   );
   const { noise, step } = evidence.learned;
   const load = samplesOf(evidence, episode.loadSignal);
@@ -85,7 +86,12 @@ function judge(
   // The first row may lie up to an interval inside the time.
   const reachesBack = speed.times[0]! <= fromMs + speed.standsMs;
   return found({
-    measured: measuredBetween(low, low, reachesBack ? 1 + runs.length : null, 'count'),
+    measured: measuredBetween(
+      low,
+      low,
+      reachesBack ? 1 + runs.length + unseenTries(episode, runs, fromMs, approach.low) : null,
+      'count',
+    ),
     ask: 'at-most',
     against: limits.maxCount,
     limit: limits,
@@ -100,6 +106,27 @@ function judge(
       { value: limits.maxCount, unit: 'count' },
     ),
   });
+}
+
+/**
+ * Tries outside the seen runs that the readings leave room for: the truck may have backed too slowly for its speed sensor, and
+ * have come out again.
+ */
+function unseenTries({ evidence }: Coupling, seen: readonly Run[], fromMs: number, toMs: number): number {
+  const speed = samplesOf(evidence, 'speedKph');
+  const gear = samplesOf(evidence, 'gear');
+  let tries = 0;
+  let backed = false;
+  for (const [i, time] of speed.times.entries()) {
+    if (time < fromMs || time > toMs || seen.some((run) => time >= run.start.low && time <= run.end.high)) continue;
+    if (surelyStopped(evidence, speed, i)) continue;
+    const engaged = valueAt(gear, time);
+    if (backed && !(engaged <= 0)) {
+      tries += 1;
+      backed = false;
+    } else if (speed.values[i] === 0 && !(engaged >= 0)) backed = true;
+  }
+  return tries;
 }
 
 /** When load came on, two samples long, from the level of before, and was gone again by `untilMs`; ms. */

@@ -102,10 +102,10 @@ function staysUnchanged(episode: Coupling, fromMs: number, before: number, after
   const bare = Math.min(before, meanOf(earlier));
   const spread = Math.sqrt(1 / between.length + 1 / earlier.length);
   // A levelling valve may have let off what came on: no rise at all may show in between.
-  const highest = highestHeld(load, approach.high, contact.low);
-  if (highest - bare > Math.max(passingWidths * noise, 2 * step) + load.silentBelow) return false;
-  // Springs emptied meanwhile hide what came on.
-  if (bare - meanOf(between) > Math.max(clearWidths * noise, clearSteps * step)) return false;
+  // Nor may it have fallen: springs that were still letting go of the trailer before hide a load that comes on.
+  const highest = highestHeld(load, approach.low - beforeMs, contact.low);
+  if (highest - Math.min(bare, meanOf(between)) > Math.max(passingWidths * noise, 2 * step) + load.silentBelow)
+    return false;
   const open = 2 * noise * spread + load.silentBelow;
   return meanOf(between) - bare + open <= unchangedShare * (after - before);
 }

@@ -7,7 +7,7 @@
 import type { Coupling } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
-import { backingWindow } from '../evidence/backing-window.ts';
+import { backingWindow, homeBetween } from '../evidence/backing-window.ts';
 import { fewestPulls, mostPulls } from '../evidence/torque-pulls.ts';
 import { measuredBetween } from '../verdict.ts';
 
@@ -46,18 +46,19 @@ function judge(
   const { seatedTime: seated, tugTestTimes: tugs, departureTime: departure } = episode.milestones;
   if (seated === null) return cannotJudge(limits, 'the readings do not show when the kingpin was home');
   const withinMs = limits.withinSeconds * 1000;
+  const home = homeBetween(episode, seated);
   let low = 0;
   let possible = 0;
   for (const tug of tugs) {
-    if (tug.high - seated.low <= withinMs && tug.low >= seated.low) low += 1;
-    if (tug.low - seated.high <= withinMs) possible += 1;
+    if (tug.high - home.low <= withinMs && tug.low >= seated.low) low += 1;
+    if (tug.low - home.high <= withinMs) possible += 1;
   }
-  const endMs = Math.min(seated.high + withinMs, departure?.low ?? Number.POSITIVE_INFINITY);
-  const sureEnd = Math.min(seated.low + withinMs, departure?.low ?? Number.POSITIVE_INFINITY);
-  low = Math.max(low, fewestPulls(episode.evidence, { startMs: seated.high, endMs: sureEnd }));
+  const endMs = Math.min(home.high + withinMs, departure?.low ?? Number.POSITIVE_INFINITY);
+  const sureEnd = Math.min(home.low + withinMs, departure?.low ?? Number.POSITIVE_INFINITY);
+  low = Math.max(low, fewestPulls(episode.evidence, { startMs: home.high, endMs: sureEnd }));
   // Where the truck may have crept on, the time may have begun, and the pulls come, later.
   const unsure = backingWindow(episode)?.mayHaveCreptOn !== false;
-  const seen = unsure ? null : mostPulls(episode.evidence, { startMs: seated.low, endMs });
+  const seen = unsure ? null : mostPulls(episode.evidence, { startMs: home.low, endMs });
   const high = seen === null ? null : Math.max(seen, possible, low);
   return found({
     measured: measuredBetween(Math.max(possible, low), low, high, 'count'),

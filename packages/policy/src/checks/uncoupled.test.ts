@@ -45,6 +45,48 @@ describe('load back on the fifth wheel', () => {
     ).toBe('undetermined');
   });
 
+  /** Dumped before the pull, filled again to the tractor's own 90 kPa after it. */
+  const refilled = (bobtail: number | null, most = 90) =>
+    uncouplingOf(
+      drive([
+        { ...stand, seconds: 40 },
+        { ...stand, seconds: 20, kpa: 5 },
+        { ...pull, kpa: 5 },
+        { seconds: 40, kpa: (into) => Math.min(most, 5 + 10 * into), speedKph: 0, gear: 0, parkingBrake: 1 },
+        { seconds: 30, kpa: 90, speedKph: 8, gear: 2, parkingBrake: 0 },
+      ]),
+      { stand: 0, dump: 42, pull: 60, release: 62, transfer: 41, clear: 104 },
+      { levelAfter: 5 },
+      { learned: { bobtail } },
+    );
+
+  it('takes no refilled spring for a load that came back', () => {
+    expect(ask('load-returned', refilled(90))).toMatchObject({ outcome: 'undetermined', measured: { low: 0 } });
+    expect(ask('load-returned', refilled(null), { maxReturnedPct: 30 })).toMatchObject({
+      outcome: 'undetermined',
+      measured: { low: 0 },
+    });
+  });
+
+  it('still proves a load that comes back to refilled springs', () => {
+    expect(ask('load-returned', refilled(90, 155))).toMatchObject({ outcome: 'missed' });
+  });
+
+  it('proves nothing where the load was off, on again, and off for good: it may have been taken again', () => {
+    const again = uncouplingOf(
+      drive([
+        { ...stand, seconds: 30 },
+        pull,
+        { seconds: 10, kpa: 60, speedKph: 0, gear: 0, parkingBrake: 1 },
+        { seconds: 17, kpa: 160, speedKph: 0, gear: 0, parkingBrake: 1 },
+        pull,
+        { seconds: 40, kpa: 60, speedKph: 8, gear: 2, parkingBrake: 0 },
+      ]),
+      { stand: 0, pull: 60, release: 62, transfer: 61.5, clear: 70 },
+    );
+    expect(ask('load-returned', again)).toMatchObject({ outcome: 'undetermined', measured: { low: 0, high: 100 } });
+  });
+
   it('does not take a fall that lags behind the pull for a return', () => {
     const lagging = { ...pull, kpa: (into: number) => 160 - 4 * into };
     expect(
@@ -112,6 +154,7 @@ describe('ground under a loaded trailer', () => {
   type Load = 'empty' | 'part' | 'loaded' | 'unknown';
   const truck = (loadedKpa?: number) => ({
     vehicleId: 'T-1',
+    liftAxle: false as boolean | undefined,
     levels: { ...(loadedKpa !== undefined && { loadedKpa }) },
   });
   const here = { latitude: 0, longitude: 0 };
@@ -134,6 +177,13 @@ describe('ground under a loaded trailer', () => {
 
   it('is missed, as a matter for the yard, where the sites file says that it does not bear one', () => {
     expect(on('loaded', site(false))).toMatchObject({ outcome: 'missed', concern: 'yard', urgency: 'today' });
+  });
+
+  it('proves nothing of a load that a raised lift axle may have added, unless the truck has none', () => {
+    for (const liftAxle of [undefined, true])
+      expect(judged(left('loaded'), site(false), { vehicle: { ...truck(430), liftAxle } }).outcome).toBe(
+        'undetermined',
+      );
   });
 
   it('is met where it says that it does', () => {

@@ -27,6 +27,10 @@ export interface BackingWindow {
   readonly best: Stretch;
   /** When the kingpin is home, or the reversing ended if the load came on at standstill. */
   readonly end: Interval;
+  /** From here on no sample shows movement any more: the kingpin may be home that early, ms. */
+  readonly earliestHome: number;
+  /** And reversing may have gone on unseen up to here, ms. */
+  readonly latestHome: number;
   /** Whether the truck may have crept on after it, too slow for its speed sensor. */
   readonly mayHaveCreptOn: boolean;
 }
@@ -59,7 +63,9 @@ function placeWindow(episode: Coupling | Attempt): BackingWindow | null {
   if (end === null || end.high <= approach.low) return null;
   const unseen = last === null ? [] : unseenReversing(episode, last);
   // Standing in between makes the unseen reversing a run of its own, and nothing is sure of its start.
-  const creeps = last === null || unseen.some((time) => time - last.end.low >= endsRunMs);
+  // And where it reversed again after what was taken for the seat, the two do not agree on which run was the last.
+  const again = last !== null && last.start.low > (episode.milestones.seatedTime?.high ?? Number.POSITIVE_INFINITY);
+  const creeps = last === null || again || unseen.some((time) => time - last.end.low >= endsRunMs);
   const possible = {
     startMs: earliestStart(evidence, loadSignal, approach, end),
     endMs: Math.max(end.high, ...unseen),
@@ -69,6 +75,8 @@ function placeWindow(episode: Coupling | Attempt): BackingWindow | null {
   const sureEnd = Math.min(end.low, lastMovingSample(evidence, end.low));
   return {
     end,
+    earliestHome: Math.min(end.low, Math.max(approach.low, sureEnd)),
+    latestHome: possible.endMs,
     mayHaveCreptOn: creeps,
     sure: sureStart < sureEnd && !creeps ? { startMs: sureStart, endMs: sureEnd } : null,
     possible,
@@ -76,13 +84,23 @@ function placeWindow(episode: Coupling | Attempt): BackingWindow | null {
   };
 }
 
+/** Between which instants the kingpin came home at the widest: unseen creeping may have come before, or after, what was seen. */
+export function homeBetween(episode: Coupling, seated: Interval): Interval {
+  const backing = backingWindow(episode);
+  if (backing === null) return seated;
+  const low = Math.min(seated.low, backing.earliestHome);
+  return { low, high: Math.max(seated.high, backing.latestHome), best: seated.best };
+}
+
 /** The last run that may be reversing before the load is on. */
 function lastBacking(episode: Coupling | Attempt, approach: Interval): Run | null {
-  const latest = episode.milestones.seatedTime ?? episode.loadTransferTime;
+  const latest = (episode.milestones.seatedTime ?? episode.loadTransferTime).high;
+  // Whatever reverses before any load shows comes nearer to it than a backing that brought none.
+  const untilContact = Math.max(latest, episode.milestones.contactTime?.high ?? latest);
   let last: Run | null = null;
   for (const run of episode.evidence.runs) {
     if (run.kind !== 'reverse' && run.kind !== 'moving') continue;
-    if (run.start.best <= latest.high && run.end.high >= approach.low) last = run;
+    if (run.start.best <= (run.kind === 'reverse' ? untilContact : latest) && run.end.high >= approach.low) last = run;
   }
   return last;
 }
@@ -91,8 +109,9 @@ function lastBacking(episode: Coupling | Attempt, approach: Interval): Run | nul
 function runEnd(episode: Coupling | Attempt, last: Run | null): Interval | null {
   const { seatedTime: seated } = episode.milestones;
   if (last === null) return seated;
-  // Long after the last reversing the load came on, or settled, at standstill.
+  // Long after the last reversing the load came on, or settled, at standstill; or it reversed after what was taken for the seat.
   if (seated === null || seated.low > last.end.high + endsRunMs) return last.end;
+  if (last.start.low > seated.high) return last.end;
   const low = Math.min(seated.low, last.end.low);
   const high = Math.max(seated.high, Math.min(last.end.high, seated.high + endsRunMs));
   return { low, high, best: Math.min(high, Math.max(low, seated.best)) };

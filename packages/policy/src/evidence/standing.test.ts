@@ -32,6 +32,27 @@ describe('a standstill that is sure', () => {
     expect(sure(stop({ parkingBrake: 0, serviceBrake: 0 }))).toEqual([]);
   });
 
+  it('is none where both brakes are reported off and nobody knows the gear', () => {
+    const unknown = rowsEvery(1, 0, 40, (t) => ({
+      speedKph: t < 10 || t > 30 ? 3 + t / 100 : 0,
+      parkingBrake: 0,
+      serviceBrake: 0,
+    }));
+    expect(sure(unknown)).toEqual([]);
+  });
+
+  it('is none in reverse where nobody knows of a foot on the brake, for backing is often slower than the sensor sees', () => {
+    expect(sure(stop({ gear: -1, parkingBrake: 0 }))).toEqual([]);
+    expect(sure(stop({ gear: 1, parkingBrake: 0 }))).toEqual([[12, 28]]);
+  });
+
+  it('is none between samples 5 s apart with a foot on the brake in a gear, for a short pull fits between them', () => {
+    const sparse = (held: Partial<Row>) =>
+      spans(sureStandstills(evidenceOf(stop(held, 5), { cadence: { usualMs: 5000 } }), 'suspensionKpa', at(0), at(40)));
+    expect(sparse({ serviceBrake: 1 })).toEqual([]);
+    expect(sparse({ parkingBrake: 1 })).toEqual([[10, 30]]);
+  });
+
   it('is none where pressure moves in gear', () => {
     const rows = stop({}).map((row) => ({ ...row, suspensionKpa: 60 + 10 * row.t }));
     expect(sure(rows)).toEqual([]);

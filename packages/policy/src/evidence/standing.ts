@@ -124,22 +124,26 @@ function standsBetween(evidence: Evidence, loadSignal: LoadSignal, speed: Sample
   const from = speed.times[i]!;
   const to = speed.times[i + 1]!;
   if (to - from > speed.standsMs) return silentStanding(evidence, speed, i);
+  // A foot on the brake in a gear: between two such samples a short pull fits unseen.
+  if (to - from > speed.proofGapMs && !(isSecured(evidence, from) && isSecured(evidence, to))) return false;
   if (isFree(evidence, from) || isFree(evidence, to)) return false;
   return !contradicts(evidence, loadSignal, from, to);
 }
 
+/** Whether nobody can drive at an instant without a move of the hand first: parking brake applied, or in neutral. */
+export function isSecured(evidence: Evidence, timeMs: number): boolean {
+  return isParked(evidence, timeMs) || valueAt(samplesOf(evidence, 'gear'), timeMs) === 0;
+}
+
 /**
- * Whether the vehicle is free to roll: a gear engaged, and everything that could hold it reported and off. A truck creeps
- * then, and a speed of 0 may be all that its sensor shows of it.
+ * Whether the vehicle is free to roll: not known to be in neutral or parked, and the foot reported off the brake, or in reverse
+ * and not reported on it. A truck creeps then, and a speed of 0 may be all that its sensor shows of it.
  */
 function isFree(evidence: Evidence, timeMs: number): boolean {
   const gear = valueAt(samplesOf(evidence, 'gear'), timeMs);
-  return (
-    Math.abs(gear) > 0 &&
-    valueAt(samplesOf(evidence, 'parkingBrake'), timeMs) === 0 &&
-    valueAt(samplesOf(evidence, 'serviceBrake'), timeMs) === 0 &&
-    valueAt(samplesOf(evidence, 'clutch'), timeMs) !== 1
-  );
+  const foot = valueAt(samplesOf(evidence, 'serviceBrake'), timeMs);
+  const driven = foot === 0 ? gear !== 0 : foot !== 1 && gear < 0;
+  return driven && !isParked(evidence, timeMs) && valueAt(samplesOf(evidence, 'clutch'), timeMs) !== 1;
 }
 
 /**
