@@ -124,7 +124,7 @@ const tossConfidence = 0.7;
 /** What happened may be certain and when it did not: the confidence covers both. */
 function placedWithin(scene: Scene, transfer: Transfer, weighed: Weighed): Weighed {
   const unseen = transfer.time.high - transfer.time.low > 2 * unsurePlaceMs;
-  if (!unseen && spreadOfCrossing(scene, transfer) <= unsurePlaceMs) return weighed;
+  if (!unseen && spreadOfCrossing(scene, transfer) <= unsurePlaceMs + scene.loadIntervalMs) return weighed;
   return { ...weighed, confidence: Math.min(weighed.confidence, tossConfidence) };
 }
 

@@ -162,8 +162,7 @@ const lightConfidence = 0.7;
 
 /** A change far smaller than that of the lightest trailer known is more likely a trailer touched than one taken or left. */
 export function besideTheLightest(scene: Scene, coupled: number, weighed: Weighed): Weighed {
-  const { bobtail, empty, loaded } = scene.levels;
-  const lightest = empty ?? loaded;
-  if (bobtail === null || lightest === null || coupled - bobtail >= lightShare * (lightest - bobtail)) return weighed;
+  const { bobtail, empty } = scene.levels;
+  if (bobtail === null || empty === null || coupled - bobtail >= lightShare * (empty - bobtail)) return weighed;
   return { confidence: Math.min(weighed.confidence, lightConfidence), teaches: false };
 }
