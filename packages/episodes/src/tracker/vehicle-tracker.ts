@@ -17,6 +17,7 @@ import { LevelMemory } from '../learned/level-memory.ts';
 import { SensorLearner } from '../learned/sensor-learner.ts';
 import { StuckSensor } from '../learned/stuck-sensor.ts';
 import { smallestTransfer } from '../load/tolerance.ts';
+import { type CusumDesign, startCusum, stepCusum } from '../statistics/cusum.ts';
 import { medianOfThree } from '../statistics/robust.ts';
 import { History } from '../track/history.ts';
 import { thinStandstill } from '../track/thinning.ts';
@@ -69,11 +70,11 @@ export class VehicleTracker {
   #thinAt = thinAbove;
   #thinnedTo = Number.NEGATIVE_INFINITY;
 
-  // Since the anchor: the last three samples of the load and the extremes of their running median.
+  // Since the anchor: the last two samples of the load, and the chart of its running median.
   #a = Number.NaN;
   #b = Number.NaN;
-  #lowest = Infinity;
-  #highest = -Infinity;
+  #chart = changeChart(0, 0);
+  #sums = startCusum(this.#chart);
   #changedMs = Number.NaN;
 
   /** When reverse gear was last reported. */
@@ -193,16 +194,12 @@ export class VehicleTracker {
     this.#a = this.#b;
     this.#b = load;
     if (Number.isNaN(smooth) || this.#anchor === null) return;
-    if (smooth < this.#lowest) this.#lowest = smooth;
-    if (smooth > this.#highest) this.#highest = smooth;
-    if (Number.isNaN(this.#changedMs) && this.#hasChanged()) this.#changedMs = timeMs;
+    if (Number.isNaN(this.#changedMs) && this.#leaves(smooth)) this.#changedMs = timeMs;
   }
 
-  /** Whether any smoothed sample since the anchor has left its level. */
-  #hasChanged(): boolean {
-    const level = this.#anchor!.level;
-    const limit = Math.max(0.6 * smallestTransfer[this.#signal], 0.07 * level);
-    return this.#highest - level > limit || level - this.#lowest > limit;
+  /** Whether a smoothed sample, with those since the anchor, shows that the level has been left for good. */
+  #leaves(smooth: number): boolean {
+    return stepCusum(this.#chart, this.#sums, smooth) !== null;
   }
 
   #noteSpeed(timeMs: number, speed: number): void {
@@ -326,10 +323,7 @@ export class VehicleTracker {
   #catchUp(scene: Scene, sinceMs: number): void {
     const { series } = scene;
     for (let i = series.indexAt(sinceMs + 1); i < series.length; i++) {
-      const value = series.smooth[i];
-      if (value < this.#lowest) this.#lowest = value;
-      if (value > this.#highest) this.#highest = value;
-      if (Number.isNaN(this.#changedMs) && this.#hasChanged()) this.#changedMs = series.times[i];
+      if (Number.isNaN(this.#changedMs) && this.#leaves(series.smooth[i])) this.#changedMs = series.times[i];
     }
   }
 
@@ -356,8 +350,8 @@ export class VehicleTracker {
 
   #setAnchor(anchor: Anchor): void {
     this.#anchor = anchor;
-    this.#lowest = Infinity;
-    this.#highest = -Infinity;
+    this.#chart = changeChart(anchor.level, smallestTransfer[this.#signal]);
+    this.#sums = startCusum(this.#chart);
     this.#changedMs = Number.NaN;
     this.#waitingSinceMs = Number.NaN;
     this.#nextLookMs = Number.NaN;
@@ -420,6 +414,16 @@ export class VehicleTracker {
       idleRpm: this.#sensors.idleRpm,
     };
   }
+}
+
+/** A level is left when the load is off it by so much of the smallest transfer, or of the level itself, for some samples. */
+const leftTransfer = 0.6;
+const leftShare = 0.07;
+
+/** The control chart that watches for a level being left: half of the shift is allowed, and twice the allowance signals. */
+function changeChart(level: number, transfer: number): CusumDesign {
+  const shift = Math.max(leftTransfer * transfer, leftShare * level);
+  return { target: level, allowance: shift / 2, limit: shift };
 }
 
 /** Whether the last samples agree with those before them, and those with theirs: some suspensions level in steps. */
