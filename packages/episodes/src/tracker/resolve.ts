@@ -6,6 +6,7 @@ import type { Move } from '../motion/moves.ts';
 import { type Anchor, findAnchors } from './anchors.ts';
 import { approachOf } from './arrival.ts';
 import { emptySprings, type Fall, shapeOfFall, weighFall, weighLoss } from './fall.ts';
+import { plateauBeforeFall } from './plateau.ts';
 import { backingOf, weighRise } from './rise.ts';
 import type { Scene } from './scene.ts';
 import { placeChange, spreadOfCrossing, type Transfer, type Weighed } from './transfer.ts';
@@ -207,56 +208,6 @@ function findUncoupling(
   return { kind: 'uncoupling', transfer, fall, weighed: placedWithin(scene, transfer, weighed) };
 }
 
-/**
- * The level that the trailer had when it was left: a dock may have unloaded it before. Steps back from the last crossing
- * to the last settled stretch of 5 s or more above it.
- */
-function plateauBeforeFall(
-  scene: Scene,
-  before: Anchor,
-  after: Anchor,
-  first: number,
-  last: number,
-): { level: number; sample: number } {
-  const { series } = scene;
-  const low = after.level;
-  const edge = low + Math.max(scene.tolerance.distinct(before.level, low) * 0.7, scene.tolerance.sample);
-  let i = series.lastCrossing(edge, false, first, last + 1);
-  // What is level once the tractor has begun to pull out is the suspension on its way, not a plateau.
-  const crossed = i < 0 ? 0 : series.times[i];
-  const pull = pullAfterPlateau(scene, before, edge, crossed);
-  if (pull !== null && !pushedBack(scene, pull, crossed)) i = Math.min(i, series.indexAt(pull.start.best) - 1);
-  // On its way down to empty springs the load may rest at bobtail for some seconds, once the trailer stands on its legs.
-  const { bobtail } = scene.levels;
-  const out = bobtail === null ? low : Math.max(low, bobtail);
-  while (i > first && series.smooth[i] <= edge) i -= 1;
-  while (i > first) {
-    const start = series.indexAt(series.times[i] - Math.max(5000, 1.5 * scene.loadIntervalMs));
-    if (start <= first || start >= i) break;
-    let lowest = Infinity;
-    let highest = -Infinity;
-    for (let k = start; k <= i; k++) {
-      lowest = Math.min(lowest, series.smooth[k]);
-      highest = Math.max(highest, series.smooth[k]);
-    }
-    if (highest - lowest <= Math.max(scene.tolerance.sample, 0.05 * highest)) {
-      const settled = series.levelBefore(series.times[i], 10_000, 3, series.times[first]);
-      if (settled.level - out > scene.tolerance.distinct(settled.level, out)) {
-        return { level: settled.level, sample: start };
-      }
-    }
-    i -= 1;
-  }
-  return { level: before.level, sample: first };
-}
-
-/** Whether what went off in a pull was put on again by backing before the load went for good. */
-function pushedBack(scene: Scene, pull: Move, crossedMs: number): boolean {
-  return scene.moves.some(
-    (move) => move.kind === 'reverse' && move.start.best > pull.end.best && move.end.best < crossedMs,
-  );
-}
-
 /** A load lost under way: within seconds, down to bobtail or below it. */
 function findLoss(scene: Scene, transfer: Transfer): Finding | null {
   const weighed = weighLoss(scene, transfer);
@@ -283,26 +234,4 @@ function isRefill(scene: Scene, from: Anchor, to: Anchor): boolean {
   if (bobtail === null) return true;
   const near = scene.tolerance.distinct(to.level, bobtail);
   return Math.abs(to.level - bobtail) <= near || Math.min(from.level, to.level) < 0.6 * bobtail;
-}
-
-/**
- * The first forward move after the last standstill at which the trailer was still on: above the lower level, and not
- * reached by a short pull during which the load went.
- */
-function pullAfterPlateau(scene: Scene, before: Anchor, edge: number, crossedMs: number): Move | null {
-  const { series, moves } = scene;
-  const forwards = moves.filter(
-    (move) => move.kind !== 'reverse' && move.start.best > before.toMs && move.start.best <= crossedMs,
-  );
-  for (let k = forwards.length - 1; k >= 0; k--) {
-    const pull = forwards[k];
-    const still = series.levelBefore(pull.start.low, 5000, 2, pull.start.low - 30_000);
-    if (still.count === 0 || still.level <= edge) continue;
-    const earlier = moves.findLast((move) => move.end.best < pull.start.best);
-    if (earlier === undefined || earlier.kind === 'reverse' || earlier.end.best <= before.toMs) return pull;
-    const reached = series.levelBefore(earlier.start.low, 5000, 2, earlier.start.low - 30_000);
-    if (reached.count === 0 || reached.level - still.level <= scene.tolerance.distinct(reached.level, still.level))
-      return pull;
-  }
-  return null;
 }
