@@ -151,6 +151,15 @@ export function weighFall(scene: Scene, transfer: Transfer, fall: Fall, state: C
   return emptySprings(scene, transfer.to) ? { ...weighed, teaches: false } : weighed;
 }
 
+/**
+ * The highest level at which tractors are known to travel alone, kPa: with two driven axles, with one, and a margin (common
+ * practice; a published air-spring design example has 230 for one). The level of a truck is learned all the same.
+ */
+export function usualBobtail(scene: Scene): number {
+  if (scene.signal !== 'suspensionKpa') return Infinity;
+  return scene.vehicle?.driveAxles === 2 ? 110 : 270;
+}
+
 /** Whether the level from which the springs were emptied has come back since. */
 function comesBack(scene: Scene, transfer: Transfer): boolean {
   const { series } = scene;
@@ -190,7 +199,7 @@ function weigh(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): We
     const undershoot = to - fall.bottom > Math.max(scene.tolerance.sample, 0.3 * to);
     if (fall.shape === 'dumped' && undershoot) return { confidence: 0.9, teaches: to > 1.5 * fall.bottom };
     // Driven off with empty springs: a driver who only knelt fills them first, but bobtails are moved like this, too.
-    if (fall.shape === 'dumped' && emptySprings(scene, to) && !comesBack(scene, transfer))
+    if (fall.shape === 'dumped' && emptySprings(scene, to) && from > usualBobtail(scene) && !comesBack(scene, transfer))
       return { confidence: 0.7, teaches: false };
     // Anything else at standstill may be a dock, a container or a driver kneeling: no ground to accuse or to learn from.
     return refused;
@@ -209,8 +218,10 @@ function weigh(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): We
 const lossSeconds = 20;
 
 /** Weighs a fall at speed: a load that goes within seconds, down to bobtail or below. */
-export function weighLoss(scene: Scene, transfer: Transfer): Weighed {
+export function weighLoss(scene: Scene, transfer: Transfer, state: Coupled): Weighed {
   const { from, to } = transfer;
+  // No trailer, no load to lose.
+  if (state === 'off') return { confidence: 0, teaches: false };
   const { bobtail } = scene.levels;
   if (secondsOfChange(scene, transfer) > lossSeconds) return { confidence: 0, teaches: false };
   if (bobtail === null) return { confidence: to < 0.6 * from ? 0.7 : 0, teaches: false };

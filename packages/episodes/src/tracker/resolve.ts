@@ -54,7 +54,7 @@ export function resolve(scene: Scene, opening: Anchor, coupled: Coupled, tail: A
     }
     const finding =
       change > 0
-        ? findCoupling(scene, current, next, state)
+        ? findCoupling(scene, current, next, state, doubts)
         : findUncoupling(scene, current, next, anchors[k + 1], state);
     if (finding !== null) {
       findings.push(finding);
@@ -83,7 +83,7 @@ function otherBobtail(scene: Scene, current: Anchor, next: Anchor, after: Anchor
   return finding.kind === 'coupling' ? finding.transfer.from : finding.transfer.to;
 }
 
-function findCoupling(scene: Scene, before: Anchor, after: Anchor, state: Coupled): Finding | null {
+function findCoupling(scene: Scene, before: Anchor, after: Anchor, state: Coupled, doubts?: number[]): Finding | null {
   const { series } = scene;
   const startMs = before.move?.kind === 'reverse' || before.move?.kind === 'moving' ? before.fromMs : before.toMs;
   const first = Math.max(0, series.indexAt(startMs) - 1);
@@ -95,8 +95,11 @@ function findCoupling(scene: Scene, before: Anchor, after: Anchor, state: Couple
   const placed = placeChange(scene, from, to, first, last) ?? rough;
   const transfer: Transfer = { from, to, time: placed.time, onset: placed.onset, before, after };
   const backing = backingOf(scene, transfer);
-  const weighed = weighRise(scene, transfer, backing, state === 'off');
-  if (weighed.confidence < leastConfidence) return null;
+  const weighed = weighRise(scene, transfer, backing, state);
+  if (weighed.confidence < leastConfidence) {
+    if (weighed.teaches) doubts?.push(transfer.from);
+    return null;
+  }
   return {
     kind: 'coupling',
     transfer: afterApproach(scene, transfer, backing, first, last),
@@ -201,7 +204,8 @@ function findUncoupling(
     after,
   };
   // A load that goes at speed is a separation or a burst spring, never a trailer left.
-  if (fastestAt(scene, transfer.time.low, transfer.time.high) > fastestUncouplingKph) return findLoss(scene, transfer);
+  if (fastestAt(scene, transfer.time.low, transfer.time.high) > fastestUncouplingKph)
+    return findLoss(scene, transfer, state);
   const fall = shapeOfFall(scene, transfer);
   const weighed = weighFall(scene, transfer, fall, state);
   if (weighed.confidence < leastConfidence) return null;
@@ -209,8 +213,8 @@ function findUncoupling(
 }
 
 /** A load lost under way: within seconds, down to bobtail or below it. */
-function findLoss(scene: Scene, transfer: Transfer): Finding | null {
-  const weighed = weighLoss(scene, transfer);
+function findLoss(scene: Scene, transfer: Transfer, state: Coupled): Finding | null {
+  const weighed = weighLoss(scene, transfer, state);
   return weighed.confidence < leastConfidence ? null : { kind: 'load-loss', transfer, weighed };
 }
 
