@@ -91,7 +91,8 @@ function findCoupling(scene: Scene, before: Anchor, after: Anchor, state: Couple
   const to = settledBefore(scene, after);
   const rough = placeChange(scene, before.level, to, first, last);
   if (rough === null) return null;
-  const from = filledLevel(scene, levelBeforeOnset(scene, before.level, rough.onset.low), before, rough.time.high);
+  const near = levelBeforeOnset(scene, before.level, rough.onset.low);
+  const from = filledLevel(scene, levelledOut(scene, near, to, state), before, rough.time.high);
   const placed = placeChange(scene, from, to, first, last) ?? rough;
   const transfer: Transfer = { from, to, time: placed.time, onset: placed.onset, before, after };
   const backing = backingOf(scene, transfer);
@@ -138,6 +139,13 @@ function levelBeforeOnset(scene: Scene, level: number, onsetMs: number): number 
   return near.count >= 3 && Math.abs(near.level - level) <= scene.tolerance.distinct(near.level, level)
     ? near.level
     : level;
+}
+
+/** Out since minutes, the springs may still be letting go of the last trailer: they settle at bobtail, where that is known. */
+function levelledOut(scene: Scene, level: number, to: number, state: Coupled): number {
+  const { bobtail } = scene.levels;
+  const above = bobtail === null ? 0 : level - bobtail;
+  return bobtail !== null && state === 'off' && above > 0 && above < 0.3 * (to - bobtail) ? bobtail : level;
 }
 
 /**

@@ -114,6 +114,9 @@ function weigh(scene: Scene, transfer: Transfer, backing: Move | null, state: Co
       afterMs < longestLegsMs &&
       findTugTests(scene, backing.end.best, Math.min(backing.end.best + tugWithinMs, transfer.after.fromMs)).length > 0;
     if (prompt && tugged && to > 1.4 * from) return { confidence: 0.85, teaches: false };
+    // So light that no trailer can have been on: whatever came on since the backing is one.
+    const alone = scene.vehicle?.driveAxles !== undefined && !emptySprings(scene, from) && !mayLift;
+    if (alone && afterMs < longestLegsMs && to > 1.6 * from) return { confidence: 0.85, teaches: false };
     if (isOut && seconds < 120) return { confidence: 0.75, teaches: false };
     if (seconds < 40 && afterMs < 25_000 && !prompt) return { confidence: 0.6, teaches: false };
     if (tugged && seconds < 120 && to > 1.6 * from) return { confidence: 0.75, teaches: false };
