@@ -207,10 +207,17 @@ function weigh(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): We
   const share = fall.shape === 'pulled' ? 0.15 : 0.06;
   const near = Math.max(scene.tolerance.distinct(to, bobtail), share * (from - bobtail));
   if (to - bobtail > near) {
+    // Still on its way down, and half of the load gone within the pull: the springs have yet to let go of the rest.
+    if (fall.shape === 'pulled' && state === 'on' && !transfer.after.settled && to - bobtail < 0.5 * (from - bobtail))
+      return { confidence: 0.95, teaches: false };
     // A level above bobtail: what is left is a trailer, unless bobtail itself has moved.
     return fall.shape === 'pulled' && to < 0.6 * from && state === 'on' ? { confidence: 0.55, teaches: true } : refused;
   }
-  if (bobtail - to > near) return { confidence: settledOut ? 0.85 : 0.6, teaches: fall.shape === 'pulled' };
+  if (bobtail - to > near) {
+    // Emptied at standstill within seconds and driven off so: a driver who only knelt fills the springs first.
+    if (fall.shape === 'dumped' && emptySprings(scene, to)) return { confidence: 0.95, teaches: false };
+    return { confidence: settledOut ? 0.85 : 0.6, teaches: fall.shape === 'pulled' };
+  }
   return { confidence: fall.shape === 'pulled' ? 0.99 : settledOut ? 0.96 : 0.85, teaches: settledOut };
 }
 
