@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { type Coupling, type Episode, FleetTracker, type Uncoupling } from './index.ts';
-import { couple, Drive, dumpAndLeave, type Row, road, stand, uncouple } from './testing/drive.ts';
+import { couple, Drive, dumpAndLeave, type Row, road, rolling, stand, uncouple } from './testing/drive.ts';
 
 function track(rows: readonly Row[], vehicleId = 'T-1'): Episode[] {
   const found: Episode[] = [];
@@ -60,6 +60,55 @@ describe('the tracker', () => {
     stand(drive, 0, 600);
     stand(drive, (s) => 160 * (1 - Math.exp(-6 * s)), 30);
     expect(track(road(drive, 160).rows).map((e) => e.kind)).toEqual(['coupling']);
+  });
+
+  it('says nothing of a lift axle that goes up in reverse gear and down on the way', () => {
+    const drive = road(couple(road(new Drive(), 60), 60, 300), 300);
+    for (let shunt = 0; shunt < 3; shunt++) {
+      drive.for(12, { ...rolling, speedKph: 4, gear: -1, suspensionKpa: 390 });
+      stand(drive, 390, 40);
+      drive.for(20, { ...rolling, speedKph: 7, gear: 1, suspensionKpa: (s) => (s < 0.2 ? 390 : 300) });
+    }
+    expect(track(road(drive, 300).rows).map((e) => e.kind)).toEqual(['coupling']);
+  });
+
+  it('says nothing of springs that were emptied at a dock and filled again, the trailer lighter, before it drove off', () => {
+    const drive = road(couple(road(new Drive(), 60), 60, 400), 400);
+    stand(drive, (s) => 400 * Math.exp(-6 * s), 10);
+    stand(drive, 0, 300);
+    stand(drive, (s) => 190 * (1 - Math.exp(-6 * s)), 30);
+    stand(drive, 190, 60);
+    expect(track(road(drive, 190).rows).map((e) => e.kind)).toEqual(['coupling']);
+  });
+
+  it('places the transfer by the load that stays on, not by a try before it', () => {
+    const drive = road(new Drive(), 60);
+    stand(drive, 60, 20);
+    drive.for(10, { ...rolling, speedKph: 3, gear: -1, suspensionKpa: (s) => (s > 0.8 ? 60 + 500 * (s - 0.8) : 60) });
+    stand(drive, 200, 8);
+    drive.for(10, { ...rolling, speedKph: 3, gear: 1, suspensionKpa: (s) => Math.max(60, 200 - 500 * s) });
+    const againMs = drive.timeMs;
+    const found = track(road(couple(drive, 60, 300), 300).rows).filter((e) => e.kind === 'coupling');
+    expect(found).toHaveLength(1);
+    expect(found[0]!.loadTransferTime.best).toBeGreaterThan(againMs);
+  });
+
+  it('loses no load where no trailer was on', () => {
+    const drive = uncouple(road(couple(road(new Drive(), 60), 60, 300), 300), 300, 60, 40);
+    const found = track(road(road(road(drive, 60, 300), 95, 60), 60, 300).rows);
+    expect(found.map((e) => e.kind)).toEqual(['coupling', 'uncoupling']);
+  });
+
+  it('is less sure of the time where the load rested half-way for long, and says so in the bounds of its confidence', () => {
+    const drive = road(new Drive(), 60);
+    stand(drive, 60, 20);
+    drive.for(12, { ...rolling, speedKph: 3, gear: -1, suspensionKpa: (s) => (s > 0.8 ? 60 + 600 * (s - 0.8) : 60) });
+    stand(drive, 180, 200);
+    stand(drive, (s) => 180 + 120 * Math.min(1, 5 * s), 60);
+    const rested = track(road(drive, 300).rows)[0]!;
+    const plain = track(road(couple(road(new Drive(), 60), 60, 300), 300).rows)[0]!;
+    expect(rested.confidence).toBeLessThan(0.8);
+    expect(plain.confidence).toBeGreaterThan(rested.confidence);
   });
 
   it('tells a load that vanishes at road speed as lost, at the speed it vanished at, and never as a trailer left', () => {

@@ -53,7 +53,8 @@ const standing = {
   torquePct: 4,
   engineRpm: 600,
 };
-const rolling = { parkingBrake: 0, serviceBrake: 0, acceleratorPct: 0, torquePct: 15, engineRpm: 900 };
+/** Signals of a truck on the move, but for speed, gear and load. */
+export const rolling = { parkingBrake: 0, serviceBrake: 0, acceleratorPct: 0, torquePct: 15, engineRpm: 900 };
 
 /** On the road at a level. */
 export function road(drive: Drive, kpa: number, seconds = 120): Drive {

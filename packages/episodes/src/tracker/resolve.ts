@@ -95,6 +95,8 @@ function findCoupling(scene: Scene, before: Anchor, after: Anchor, state: Couple
   const from = filledLevel(scene, levelledOut(scene, near, to, state), before, rough.time.high);
   const placed = placeChange(scene, from, to, first, last) ?? rough;
   const transfer: Transfer = { from, to, time: placed.time, onset: placed.onset, before, after };
+  // Nobody takes a trailer at speed: what comes on there is a sensor or a lift axle.
+  if (fastestAt(scene, transfer.time.low, transfer.time.high) > fastestYardKph) return null;
   const backing = backingOf(scene, transfer);
   const weighed = weighRise(scene, transfer, backing, state);
   if (weighed.confidence < leastConfidence) {
@@ -212,7 +214,7 @@ function findUncoupling(
     after,
   };
   // A load that goes at speed is a separation or a burst spring, never a trailer left.
-  if (fastestAt(scene, transfer.time.low, transfer.time.high) > fastestUncouplingKph)
+  if (fastestAt(scene, transfer.time.low, transfer.time.high) > fastestYardKph)
     return findLoss(scene, transfer, state);
   const fall = shapeOfFall(scene, transfer);
   const weighed = weighFall(scene, transfer, fall, state);
@@ -226,8 +228,8 @@ function findLoss(scene: Scene, transfer: Transfer, state: Coupled): Finding | n
   return weighed.confidence < leastConfidence ? null : { kind: 'load-loss', transfer, weighed };
 }
 
-/** Above this a load that vanishes is lost under way, km/h (contract). */
-const fastestUncouplingKph = 15;
+/** Above this a load that vanishes is lost under way, and none is taken, km/h (contract). */
+const fastestYardKph = 15;
 
 /** Highest speed standing in [from, to], ms, at the samples in it and those just outside. */
 function fastestAt(scene: Scene, fromMs: number, toMs: number): number {
