@@ -214,8 +214,7 @@ function findUncoupling(
     after,
   };
   // A load that goes at speed is a separation or a burst spring, never a trailer left.
-  if (fastestAt(scene, transfer.time.low, transfer.time.high) > fastestYardKph)
-    return findLoss(scene, transfer, state);
+  if (fastestAt(scene, transfer.time.low, transfer.time.high) > fastestYardKph) return findLoss(scene, transfer, state);
   const fall = shapeOfFall(scene, transfer);
   const weighed = weighFall(scene, transfer, fall, state);
   if (weighed.confidence < leastConfidence) return null;
