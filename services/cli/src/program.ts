@@ -2,7 +2,6 @@
 import { inputFormats } from '@gearhold/signals';
 import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
 import { analyzeCommand } from './commands/analyze.ts';
-import { fieldCheckCommand } from './commands/field-check.ts';
 import { policyShowCommand } from './commands/policy.ts';
 import { reportCommand } from './commands/report.ts';
 import { complaint, type ExitStatus, exitStatus, Failure } from './failure.ts';
@@ -61,9 +60,11 @@ function buildProgram(io: Io, ended: (status: ExitStatus) => void): Command {
     .addOption(new Option('--format <format>', 'format of the output').choices(['text', 'json']).default('text'))
     .option('--ascii', 'draw with ASCII characters only', false)
     .addHelpText('after', fieldCheckHelp)
-    .action(async (sheet: string | undefined, files: string[], options) =>
-      ended(await fieldCheckCommand(sheet, files, options, io)),
-    );
+    .action(async (sheet: string | undefined, files: string[], options) => {
+      // Loaded only where it is asked for: no other command needs its sheets and statistics.
+      const { fieldCheckCommand } = await import('./commands/field-check.ts');
+      ended(await fieldCheckCommand(sheet, files, options, io));
+    });
 
   const policy = program.command('policy').summary('the policy that episodes are judged by').description(policyWords);
   const show = policy

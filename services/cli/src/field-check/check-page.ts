@@ -103,7 +103,7 @@ class FieldPage {
 
   #unwatched({ found, row, missed }: Unwatched): string[] {
     const { wire } = found;
-    const sentence = `${an(wire.kind)} at ${this.#at(Date.parse(wire.loadTransferTime), row)}, of which the sheet says nothing.`;
+    const sentence = `The analysis found ${an(wire.kind)} at ${this.#at(Date.parse(wire.loadTransferTime), row)}, of which the sheet says nothing.`;
     const accused = missed.map(({ check, reason }) => `Called missed there, ${check}: ${reason}`);
     return this.#entry(row, [
       ...this.#body(sentence),
@@ -151,6 +151,8 @@ class FieldPage {
     say(`Found, but nobody saw one: ${comparison.unwatched.length}.`);
     if (comparison.quiet > 0) say(`Watched without a coupling or uncoupling: ${count(comparison.quiet, 'row')}.`);
     if (falseMissed !== null) say(`Called missed, of the steps that were seen done: ${shareWords(falseMissed)}.`);
+    const unseen = missedUnseen(comparison.found);
+    if (unseen > 0) say(`Called missed, of steps that the sheet says nothing of: ${unseen}.`);
     if (inside !== null) {
       say(
         `Stopwatch times within the bounds, give or take ${secondsText(tolerances.stopwatchSeconds)}: ${shareWords(inside)}.`,
@@ -235,6 +237,14 @@ const onSteelWords =
 
 function hasOutside({ times }: RowFound): boolean {
   return times.some(({ outsideSeconds }) => outsideSeconds !== null && outsideSeconds !== 0);
+}
+
+/** Missed verdicts on what was found, of steps that nobody wrote down: the sheet neither bears them out nor refutes them. */
+function missedUnseen(found: readonly RowFound[]): number {
+  const unseen = found.flatMap(({ found: { wire }, steps }) =>
+    wire.checks.filter(({ check, outcome }) => outcome === 'missed' && !steps.some((step) => step.check === check)),
+  );
+  return unseen.length;
 }
 
 function an(kind: string): string {

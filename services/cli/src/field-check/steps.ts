@@ -88,8 +88,10 @@ function stepsSeen({ kind, steps, times }: WatchedEpisode, spread: number): Map<
     if (stop !== null) put('approach-stop', stop.words, stop.expected);
     const { tugTests } = steps;
     if (tugTests !== null) {
-      put('tug-test-count', `${tugTests} ${tugTests === 1 ? 'tug test' : 'tug tests'}`, ({ minCount }) =>
-        tugTests >= Number(minCount) ? 'met' : 'missed',
+      put(
+        'tug-test-count',
+        tugTests === 0 ? 'no tug test' : tugTests === 1 ? '1 tug test' : `${tugTests} tug tests`,
+        ({ minCount }) => (tugTests >= Number(minCount) ? 'met' : 'missed'),
       );
     }
   } else {
