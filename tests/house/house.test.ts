@@ -25,7 +25,7 @@ test('relative imports carry their ending', () => {
   expect(importExtensions(sources)).toEqual([]);
 });
 
-test('signals, episodes and policy are pure', () => {
+test('signals, episodes, policy and rates are pure', () => {
   expect(purity(sources)).toEqual([]);
 });
 

@@ -11,6 +11,7 @@ export { InstantMerge, orderRows, type RowColumns } from './order/rows.ts';
 export { VehicleOrder } from './order/vehicle.ts';
 export { mappingOf } from './profile/mapping.ts';
 export { type SourceProfile, type SourceProfileInput, sourceProfileSchema } from './profile/schema.ts';
+export { isZone, LocalClock } from './profile/zone.ts';
 export * from './reading.ts';
 export { type JsonReading, readingSchema } from './reading-schema.ts';
 export { convert, type Dimension, dimensionOf, isUnitSymbol, type UnitSymbol, unitSymbols, unitsOf } from './units.ts';

@@ -36,7 +36,10 @@ export interface AnalysisOptions {
 }
 
 export interface AnalysisWatcher {
-  episode(episode: WireEpisode): void;
+  /** As it was judged, and as the tracker made it. */
+  episode(judged: WireEpisode, episode: Episode): void;
+  /** Readings as they are read, in the order of the input. */
+  readings?(batch: ReadingBatch): void;
   /** Rows read so far, once a batch. */
   rows?(count: number): void;
   /** The next input begins. */
@@ -72,6 +75,7 @@ async function* watched(
 ): AsyncGenerator<ReadingBatch> {
   watcher.source?.(source.name);
   for await (const batch of source.read(intake, index)) {
+    watcher.readings?.(batch);
     yield batch;
     watcher.rows?.(intake.rowsRead);
   }
@@ -171,6 +175,6 @@ class Finder {
     const wire = this.#engine.judge(episode);
     this.#episodes.set(wire.kind, (this.#episodes.get(wire.kind) ?? 0) + 1);
     for (const check of wire.checks) if (check.outcome === 'missed') this.#anomalies += 1;
-    this.#watcher.episode(wire);
+    this.#watcher.episode(wire, episode);
   }
 }

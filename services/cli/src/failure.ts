@@ -10,7 +10,7 @@ export const exitStatus = {
   done: 0,
   /** A fault of the program, or output that could not be written. */
   fault: 1,
-  /** Unusable arguments, policy, vehicles, sites or profile file. */
+  /** Unusable arguments, policy, vehicles, sites, profile or sheet file. */
   usage: 2,
   /** The input could not be read to its end, or no row of it was usable. */
   input: 3,

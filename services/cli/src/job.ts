@@ -1,13 +1,12 @@
 /**
- * What `analyze` and `report` share: companion files, input files, the rejects file, progress, the analysis itself and
+ * What `analyze`, `report` and `field-check` share: companion files, input files, the rejects file, progress, the analysis itself and
  * the closing summary. A job is prepared (whatever a person got wrong ends here, before a byte is read), run, and closed.
  */
 import { realpathSync, statSync } from 'node:fs';
 import { resolve } from 'node:path';
 import type { Readable } from 'node:stream';
-import type { WireEpisode } from '@gearhold/policy';
 import { type InputFormat, type Reject, readReadings } from '@gearhold/signals';
-import { type Analysis, analyse, type Source } from './analysis.ts';
+import { type Analysis, type AnalysisWatcher, analyse, type Source } from './analysis.ts';
 import { AtomicFile } from './atomic-file.ts';
 import { type Companions, readCompanions } from './companions.ts';
 import { buildEngine } from './engine.ts';
@@ -43,14 +42,21 @@ export class Job {
   readonly #rejects: AtomicFile | null;
 
   /** Reads the companion files and opens the rejects file. @throws Failure of status 2 */
-  static async prepare(names: readonly string[], options: JobOptions, io: Io, out: string | null): Promise<Job> {
+  static async prepare(
+    names: readonly string[],
+    options: JobOptions,
+    io: Io,
+    out: string | null,
+    /** Other files that the command reads: no output may replace them. */
+    alsoRead: readonly string[] = [],
+  ): Promise<Job> {
     const files = inputFiles(names, options.format ?? null, io.stdin);
     refuseOverwriting(
       [
         ['--out', out],
         ['--rejects', options.rejects ?? null],
       ],
-      [...names, options.policy, options.vehicles, options.sites, options.profile],
+      [...names, ...alsoRead, options.policy, options.vehicles, options.sites, options.profile],
     );
     const companions = await readCompanions(options);
     const rejects = options.rejects === undefined ? null : new AtomicFile(options.rejects, 'rejects file');
@@ -72,10 +78,15 @@ export class Job {
   }
 
   /** Reads the input to its end. */
-  async run(onEpisode: (episode: WireEpisode) => void): Promise<Analysis> {
+  async run(onEpisode: AnalysisWatcher['episode'], onReadings?: AnalysisWatcher['readings']): Promise<Analysis> {
     const progress = showProgress(this.#io.stderr, totalSize(this.#files));
     try {
-      const watcher = { episode: onEpisode, rows: progress.rows, source: progress.file };
+      const watcher: AnalysisWatcher = {
+        episode: onEpisode,
+        rows: progress.rows,
+        source: progress.file,
+        ...(onReadings && { readings: onReadings }),
+      };
       const sources = this.#files.map((file) => this.#source(file, progress));
       const options = { lateMs: this.#options.lateSeconds * 1000, kinds: this.#options.kinds };
       return await analyse(sources, buildEngine(this.companions), options, watcher);

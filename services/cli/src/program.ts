@@ -47,6 +47,25 @@ function buildProgram(io: Io, ended: (status: ExitStatus) => void): Command {
     .addHelpText('after', reportHelp)
     .action(async (files: string[], options) => ended(await reportCommand(files, options, io)));
 
+  const fieldCheck = readingOptions(program.command('field-check'))
+    .summary('what a person watched in the yard against the analysis of the same hours')
+    .description('Compares a filled field sheet with the analysis, or makes an empty sheet to print and to type into.')
+    .argument('[sheet]', 'filled sheet, CSV with the columns of --template')
+    .argument('[readings...]', 'readings of the hours that were watched (.csv, .ndjson, .jsonl, .json, each also .gz)')
+    .option('--sheet', 'make the sheet to print: HTML, two pages of A4 or Letter', false)
+    .option('--template', 'make the CSV template: the header row to type a filled sheet under', false)
+    .option('--out <file>', 'write there instead of standard output, whole or not at all')
+    .option('--window <seconds>', 'how far the load transfer may lie from the watched times', seconds, 30)
+    .option('--tolerance <seconds>', 'how far one press of the stopwatch may be off', seconds, 2)
+    .addOption(new Option('--format <format>', 'format of the output').choices(['text', 'json']).default('text'))
+    .option('--ascii', 'draw with ASCII characters only', false)
+    .addHelpText('after', fieldCheckHelp)
+    .action(async (sheet: string | undefined, files: string[], options) => {
+      // Loaded only where it is asked for: no other command needs its sheets and statistics.
+      const { fieldCheckCommand } = await import('./commands/field-check.ts');
+      ended(await fieldCheckCommand(sheet, files, options, io));
+    });
+
   const policy = program.command('policy').summary('the policy that episodes are judged by').description(policyWords);
   const show = policy
     .command('show')
@@ -55,19 +74,18 @@ function buildProgram(io: Io, ended: (status: ExitStatus) => void): Command {
     .addHelpText('after', policyShowHelp)
     .action(() => ended(policyShowCommand(io)));
 
-  for (const command of [analyze, report, policy, show]) settle(command, io);
+  for (const command of [analyze, report, fieldCheck, policy, show]) settle(command, io);
   return program;
 }
 
-/** Options that every command has which reads readings. */
+/** Arguments and options of a command that takes nothing but readings. */
 function inputOptions(command: Command): Command {
-  return command
-    .argument('<file...>', 'files of readings (.csv, .ndjson, .jsonl, .json, each also .gz); - is standard input')
-    .option('--policy <file>', 'policy file; without it the built-in policy holds')
-    .option('--vehicles <file>', 'what is known of the trucks; what is not stated is learned')
-    .option('--sites <file>', 'the places: circles or polygons, with zone, surface, slope')
-    .option('--profile <file>', "source profile: somebody else's columns, units, times and codes")
-    .option('--late-seconds <n>', 'how late rows of a vehicle may come within a file, in seconds', seconds, 30)
+  return readingOptions(
+    command.argument(
+      '<file...>',
+      'files of readings (.csv, .ndjson, .jsonl, .json, each also .gz); - is standard input',
+    ),
+  )
     .addOption(
       new Option('--kinds <kinds>', 'main: couplings and uncouplings; all: also failed attempts and loads lost')
         .choices(['main', 'all'])
@@ -75,7 +93,17 @@ function inputOptions(command: Command): Command {
     )
     .addOption(
       new Option('--format <format>', 'format of every input file, whatever its name says').choices(inputFormats),
-    )
+    );
+}
+
+/** Options that every command has which reads readings. */
+function readingOptions(command: Command): Command {
+  return command
+    .option('--policy <file>', 'policy file; without it the built-in policy holds')
+    .option('--vehicles <file>', 'what is known of the trucks; what is not stated is learned')
+    .option('--sites <file>', 'the places: circles or polygons, with zone, surface, slope')
+    .option('--profile <file>', "source profile: somebody else's columns, units, times and codes")
+    .option('--late-seconds <n>', 'how late rows of a vehicle may come within a file, in seconds', seconds, 30)
     .option('--rejects <file>', 'keep rejected rows there, whole, as NDJSON: file, line, reason, row');
 }
 
@@ -112,7 +140,7 @@ function seconds(text: string): number {
 const exitHelp = `
 Exit status
   0  done
-  2  an argument, or a policy, vehicles, sites or profile file, cannot be used; the message names the place
+  2  an argument, or a policy, vehicles, sites, profile or sheet file, cannot be used; the message names the place
   3  the input could not be read to its end, or no row of it was usable; what was found is still printed
 `;
 
@@ -121,6 +149,7 @@ Start with
   gearhold report readings.csv.gz              what was found, to read
   gearhold analyze readings.csv.gz             the same for a program, NDJSON
   gearhold policy show > policy.json           the built-in policy, to change and pass with --policy
+  gearhold field-check --sheet --out sheet.html    a sheet to watch thirty by, before you act on any verdict
 
 Data cannot show that a coupling is locked: only a person looking at the fifth wheel can.
 `;
@@ -162,6 +191,25 @@ ${exitHelp}
 Examples
   gearhold report monday.csv.gz
   gearhold report --units us --sites sites.json monday.csv.gz | less
+`;
+
+const fieldCheckHelp = `
+What goes in
+  The sheet is CSV with the columns of --template: vehicleId and kind (coupling, uncoupling, or none for a truck
+  that was watched and did neither), and whatever else was written down. A blank cell was not seen. A time is
+  a time of day to the second, on the row's date and in its zone, or RFC 3339 with offset. Whatever cannot be
+  right is told with its line and column, and nothing is compared until it is mended.
+What comes out
+  First what may be concluded: any step called missed that a person saw done, and whether thirty couplings and
+  uncouplings were watched, before which nothing else is concluded. Then what was found and what was not,
+  what was found in the watched time that nobody saw, which stopwatch times lie outside the bounds of the
+  analysis, and each step seen against its verdict, with 95 % intervals.
+${exitHelp}
+Examples
+  gearhold field-check --sheet --out sheet.html
+  gearhold field-check --template --out sheet.csv
+  gearhold field-check sheet.csv monday.csv.gz
+  gearhold field-check --sites sites.json --vehicles fleet.json --format json sheet.csv monday.csv.gz
 `;
 
 const policyWords = `What the procedure asks: which checks are made and with which limits.`;

@@ -1,10 +1,11 @@
 /** `gearhold report`: the same analysis as a page to read. */
-import type { Vehicle } from '@gearhold/episodes';
 import type { ExitStatus } from '../failure.ts';
 import { type Io, Job, type JobOptions } from '../job.ts';
 import { Findings } from '../report/findings.ts';
 import { reportPage } from '../report/page.ts';
+import { pageWidth } from '../report/page-width.ts';
 import { paintFor } from '../report/paint.ts';
+import { steelSprings } from '../report/steel-springs.ts';
 import type { Units } from '../report/units.ts';
 import { writeText } from '../text-output.ts';
 
@@ -12,11 +13,6 @@ export interface ReportOptions extends JobOptions {
   readonly units: Units;
   readonly ascii: boolean;
 }
-
-/** Columns of the page where the output is no terminal, and the widest and narrowest that are used. */
-const usualWidth = 80;
-const widest = 100;
-const narrowest = 64;
 
 export async function reportCommand(files: readonly string[], options: ReportOptions, io: Io): Promise<ExitStatus> {
   const began = performance.now();
@@ -26,7 +22,7 @@ export async function reportCommand(files: readonly string[], options: ReportOpt
     const analysis = await job.run((episode) => findings.add(episode));
     const seconds = (performance.now() - began) / 1000;
     const lines = reportPage(findings, {
-      width: Math.min(widest, Math.max(narrowest, io.stdout.columns ?? usualWidth)),
+      width: pageWidth(io.stdout),
       units: options.units,
       ascii: options.ascii,
       paint: paintFor(io.stdout),
@@ -44,9 +40,4 @@ export async function reportCommand(files: readonly string[], options: ReportOpt
   } finally {
     job.abandon();
   }
-}
-
-function steelSprings(vehicles: readonly Vehicle[]): string[] {
-  const steel = vehicles.filter((vehicle) => vehicle.driveSuspension === 'spring').map(({ vehicleId }) => vehicleId);
-  return [...new Set(steel)].sort();
 }

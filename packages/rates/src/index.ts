@@ -1,0 +1,1 @@
+export { type Proportion, wilson } from './proportion.ts';
