@@ -1,2 +1,3 @@
 export { episodeSchema } from './episode.ts';
+export { levelsSchema, type TruckLevels } from './levels.ts';
 export { type PublishedSchema, publishedSchemas, schemaText } from './published.ts';

@@ -10,7 +10,7 @@ import { type InputFormat, type Reject, readReadings } from '@gearhold/signals';
 import { type Analysis, analyse, type Source } from './analysis.ts';
 import { AtomicFile } from './atomic-file.ts';
 import { type Companions, readCompanions } from './companions.ts';
-import { buildEngine } from './engine.ts';
+import { buildEngine, type Engine } from './engine.ts';
 import { complaint, type ExitStatus, exitStatus, Failure } from './failure.ts';
 import { formatOfBytes, type InputFile, inputFiles } from './input.ts';
 import { type Progress, showProgress, type TerminalStream } from './progress.ts';
@@ -72,13 +72,16 @@ export class Job {
   }
 
   /** Reads the input to its end. */
-  async run(onEpisode: (episode: WireEpisode) => void): Promise<Analysis> {
+  async run(
+    onEpisode: (episode: WireEpisode) => void,
+    engine: Engine = buildEngine(this.companions),
+  ): Promise<Analysis> {
     const progress = showProgress(this.#io.stderr, totalSize(this.#files));
     try {
       const watcher = { episode: onEpisode, rows: progress.rows, source: progress.file };
       const sources = this.#files.map((file) => this.#source(file, progress));
       const options = { lateMs: this.#options.lateSeconds * 1000, kinds: this.#options.kinds };
-      return await analyse(sources, buildEngine(this.companions), options, watcher);
+      return await analyse(sources, engine, options, watcher);
     } finally {
       progress.stop();
     }

@@ -2,6 +2,7 @@
 import { inputFormats } from '@gearhold/signals';
 import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
 import { analyzeCommand } from './commands/analyze.ts';
+import { levelsCommand } from './commands/levels.ts';
 import { policyShowCommand } from './commands/policy.ts';
 import { reportCommand } from './commands/report.ts';
 import { complaint, type ExitStatus, exitStatus, Failure } from './failure.ts';
@@ -47,6 +48,15 @@ function buildProgram(io: Io, ended: (status: ExitStatus) => void): Command {
     .addHelpText('after', reportHelp)
     .action(async (files: string[], options) => ended(await reportCommand(files, options, io)));
 
+  const levels = readingOptions(program.command('levels'))
+    .summary('what was learned of each truck, what it reports, and which checks that leaves out')
+    .description('Analyses readings and prints what is known of each truck: its levels, its sensors, its signals.')
+    .addOption(new Option('--units <units>', 'units of the page').choices(['metric', 'us']).default('metric'))
+    .option('--ascii', 'draw with ASCII characters only', false)
+    .option('--ndjson', 'one JSON object a truck instead of the page', false)
+    .addHelpText('after', levelsHelp)
+    .action(async (files: string[], options) => ended(await levelsCommand(files, { ...options, kinds: 'all' }, io)));
+
   const policy = program.command('policy').summary('the policy that episodes are judged by').description(policyWords);
   const show = policy
     .command('show')
@@ -55,12 +65,21 @@ function buildProgram(io: Io, ended: (status: ExitStatus) => void): Command {
     .addHelpText('after', policyShowHelp)
     .action(() => ended(policyShowCommand(io)));
 
-  for (const command of [analyze, report, policy, show]) settle(command, io);
+  for (const command of [analyze, report, levels, policy, show]) settle(command, io);
   return program;
 }
 
-/** Options that every command has which reads readings. */
+/** Options that every command has which gives episodes. */
 function inputOptions(command: Command): Command {
+  return readingOptions(command).addOption(
+    new Option('--kinds <kinds>', 'main: couplings and uncouplings; all: also failed attempts and loads lost')
+      .choices(['main', 'all'])
+      .default('main'),
+  );
+}
+
+/** Options that every command has which reads readings. */
+function readingOptions(command: Command): Command {
   return command
     .argument('<file...>', 'files of readings (.csv, .ndjson, .jsonl, .json, each also .gz); - is standard input')
     .option('--policy <file>', 'policy file; without it the built-in policy holds')
@@ -68,11 +87,6 @@ function inputOptions(command: Command): Command {
     .option('--sites <file>', 'the places: circles or polygons, with zone, surface, slope')
     .option('--profile <file>', "source profile: somebody else's columns, units, times and codes")
     .option('--late-seconds <n>', 'how late rows of a vehicle may come within a file, in seconds', seconds, 30)
-    .addOption(
-      new Option('--kinds <kinds>', 'main: couplings and uncouplings; all: also failed attempts and loads lost')
-        .choices(['main', 'all'])
-        .default('main'),
-    )
     .addOption(
       new Option('--format <format>', 'format of every input file, whatever its name says').choices(inputFormats),
     )
@@ -120,6 +134,7 @@ const programHelp = `
 Start with
   gearhold report readings.csv.gz              what was found, to read
   gearhold analyze readings.csv.gz             the same for a program, NDJSON
+  gearhold levels readings.csv.gz              what was learned of each truck, and what it cannot show
   gearhold policy show > policy.json           the built-in policy, to change and pass with --policy
 
 Data cannot show that a coupling is locked: only a person looking at the fifth wheel can.
@@ -162,6 +177,22 @@ ${exitHelp}
 Examples
   gearhold report monday.csv.gz
   gearhold report --units us --sites sites.json monday.csv.gz | less
+`;
+
+const levelsHelp = `${inputHelp}
+What comes out
+  Standard output, for each truck: what shows its load; its levels without a trailer, with an empty and with a
+  full one, each stated in the vehicles file or learned; noise and step of the load, the speed below which the
+  wheel sensor reads 0, low idle, and what the released pedal reads; every signal with how often it comes (at
+  intervals, or only what changed, with the share of rows that carry it), or that it never came; what the
+  readings contradict in the vehicles file; and which checks of the policy can never be judged on that truck,
+  or never be shown missed or met, and why. What a site asks otherwise is left out of this.
+  With --ndjson one JSON object a truck: schemas/levels.schema.json says what is in it.
+${exitHelp}
+Examples
+  gearhold levels monday.csv.gz
+  gearhold levels --vehicles fleet.json --sites sites.json monday.csv.gz tuesday.csv.gz
+  gearhold levels --ndjson monday.csv.gz > levels.ndjson
 `;
 
 const policyWords = `What the procedure asks: which checks are made and with which limits.`;

@@ -3,8 +3,8 @@ import type { Vehicle } from '@gearhold/episodes';
 import type { ExitStatus } from '../failure.ts';
 import { type Io, Job, type JobOptions } from '../job.ts';
 import { Findings } from '../report/findings.ts';
+import { frameFor } from '../report/frame.ts';
 import { reportPage } from '../report/page.ts';
-import { paintFor } from '../report/paint.ts';
 import type { Units } from '../report/units.ts';
 import { writeText } from '../text-output.ts';
 
@@ -12,11 +12,6 @@ export interface ReportOptions extends JobOptions {
   readonly units: Units;
   readonly ascii: boolean;
 }
-
-/** Columns of the page where the output is no terminal, and the widest and narrowest that are used. */
-const usualWidth = 80;
-const widest = 100;
-const narrowest = 64;
 
 export async function reportCommand(files: readonly string[], options: ReportOptions, io: Io): Promise<ExitStatus> {
   const began = performance.now();
@@ -26,13 +21,10 @@ export async function reportCommand(files: readonly string[], options: ReportOpt
     const analysis = await job.run((episode) => findings.add(episode));
     const seconds = (performance.now() - began) / 1000;
     const lines = reportPage(findings, {
-      width: Math.min(widest, Math.max(narrowest, io.stdout.columns ?? usualWidth)),
+      ...frameFor(io.stdout, options.ascii, files),
       units: options.units,
-      ascii: options.ascii,
-      paint: paintFor(io.stdout),
       sites: job.companions.sites,
       checks: job.companions.policy.checks.map(({ check }) => check),
-      files: files.map((file) => (file === '-' ? 'standard input' : file)),
       vehicles: analysis.found.vehicles,
       onSteel: steelSprings(job.companions.vehicles),
     });
