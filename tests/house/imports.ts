@@ -11,8 +11,9 @@ const mayImport: Readonly<Record<string, readonly string[]>> = {
   'packages/signals': [],
   'packages/episodes': ['packages/signals'],
   'packages/policy': ['packages/episodes', 'packages/signals'],
-  schemas: ['packages/signals', 'packages/episodes', 'packages/policy'],
-  services: ['packages/signals', 'packages/episodes', 'packages/policy', 'schemas'],
+  'packages/rates': [],
+  schemas: ['packages/signals', 'packages/episodes', 'packages/policy', 'packages/rates'],
+  services: ['packages/signals', 'packages/episodes', 'packages/policy', 'packages/rates', 'schemas'],
 };
 
 /** Rooms that see everything, and that nobody sees. */

@@ -1,0 +1,2 @@
+export * from './pairing.ts';
+export * from './proportion.ts';
