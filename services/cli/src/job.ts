@@ -33,6 +33,7 @@ export interface JobOptions {
   readonly kinds: 'main' | 'all';
   readonly format?: InputFormat;
   readonly rejects?: string;
+  readonly work?: string;
 }
 
 export class Job {
@@ -50,7 +51,7 @@ export class Job {
         ['--out', out],
         ['--rejects', options.rejects ?? null],
       ],
-      [...names, options.policy, options.vehicles, options.sites, options.profile],
+      [...names, options.policy, options.vehicles, options.sites, options.profile, options.work],
     );
     const companions = await readCompanions(options);
     const rejects = options.rejects === undefined ? null : new AtomicFile(options.rejects, 'rejects file');

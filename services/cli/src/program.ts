@@ -3,6 +3,7 @@ import { inputFormats } from '@gearhold/signals';
 import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
 import { analyzeCommand } from './commands/analyze.ts';
 import { levelsCommand } from './commands/levels.ts';
+import { matchCommand } from './commands/match.ts';
 import { policyShowCommand } from './commands/policy.ts';
 import { reportCommand } from './commands/report.ts';
 import { complaint, type ExitStatus, exitStatus, Failure } from './failure.ts';
@@ -45,6 +46,8 @@ function buildProgram(io: Io, ended: (status: ExitStatus) => void): Command {
     .description('Analyses readings and prints the result for a person at a terminal.')
     .addOption(new Option('--units <units>', 'units of the sentences').choices(['metric', 'us']).default('metric'))
     .option('--ascii', 'draw with ASCII characters only', false)
+    .option('--work <file>', workOption)
+    .addOption(windowOption())
     .addHelpText('after', reportHelp)
     .action(async (files: string[], options) => ended(await reportCommand(files, options, io)));
 
@@ -57,6 +60,16 @@ function buildProgram(io: Io, ended: (status: ExitStatus) => void): Command {
     .addHelpText('after', levelsHelp)
     .action(async (files: string[], options) => ended(await levelsCommand(files, { ...options, kinds: 'all' }, io)));
 
+  const match = readingOptions(program.command('match'))
+    .summary("dispatch's records against what was seen: what is found, and what is unmatched on either side")
+    .description('Analyses readings and matches the couplings and uncouplings to the records of a work file.')
+    .requiredOption('--work <file>', workOption)
+    .addOption(windowOption())
+    .option('--ascii', 'draw with ASCII characters only', false)
+    .option('--ndjson', 'one JSON object a result instead of the page', false)
+    .addHelpText('after', matchHelp)
+    .action(async (files: string[], options) => ended(await matchCommand(files, { ...options, kinds: 'main' }, io)));
+
   const policy = program.command('policy').summary('the policy that episodes are judged by').description(policyWords);
   const show = policy
     .command('show')
@@ -65,7 +78,7 @@ function buildProgram(io: Io, ended: (status: ExitStatus) => void): Command {
     .addHelpText('after', policyShowHelp)
     .action(() => ended(policyShowCommand(io)));
 
-  for (const command of [analyze, report, levels, policy, show]) settle(command, io);
+  for (const command of [analyze, report, levels, match, policy, show]) settle(command, io);
   return program;
 }
 
@@ -91,6 +104,14 @@ function readingOptions(command: Command): Command {
       new Option('--format <format>', 'format of every input file, whatever its name says').choices(inputFormats),
     )
     .option('--rejects <file>', 'keep rejected rows there, whole, as NDJSON: file, line, reason, row');
+}
+
+const workOption = 'records of dispatch (.csv, .json, .ndjson): trailers taken and left';
+
+function windowOption(): Option {
+  return new Option('--window-minutes <n>', 'how far a record may lie from what was seen, in minutes')
+    .argParser(minutes)
+    .default(60);
 }
 
 /** Streams, colours and exits that a test can hold. */
@@ -123,10 +144,17 @@ function seconds(text: string): number {
   return value;
 }
 
+function minutes(text: string): number {
+  const value = Number(text);
+  if (text.trim() === '' || !(value > 0) || value > 1440)
+    throw new InvalidArgumentError('Expected a number of minutes above 0, at most 1440.');
+  return value;
+}
+
 const exitHelp = `
 Exit status
   0  done
-  2  an argument, or a policy, vehicles, sites or profile file, cannot be used; the message names the place
+  2  an argument, or a policy, vehicles, sites, profile or work file, cannot be used; the message names the place
   3  the input could not be read to its end, or no row of it was usable; what was found is still printed
 `;
 
@@ -135,6 +163,7 @@ Start with
   gearhold report readings.csv.gz              what was found, to read
   gearhold analyze readings.csv.gz             the same for a program, NDJSON
   gearhold levels readings.csv.gz              what was learned of each truck, and what it cannot show
+  gearhold match --work work.csv readings.csv  what dispatch recorded beside what was seen
   gearhold policy show > policy.json           the built-in policy, to change and pass with --policy
 
 Data cannot show that a coupling is locked: only a person looking at the fifth wheel can.
@@ -172,7 +201,8 @@ What comes out
   Times are in the zone of the site, where the sites file gives one, else in UTC. No colour is needed to read
   it; where colour is used, NO_COLOR turns it off. The evidence bar shows what the true value can be, against
   the limit: solid where it is wholly past, an outline where it is wholly within, hatched where neither is
-  proven, with an open end where it is unbounded.
+  proven, with an open end where it is unbounded. With --work it also says which records of dispatch were found;
+  gearhold match --help says what the file holds.
 ${exitHelp}
 Examples
   gearhold report monday.csv.gz
@@ -193,6 +223,24 @@ Examples
   gearhold levels monday.csv.gz
   gearhold levels --vehicles fleet.json --sites sites.json monday.csv.gz tuesday.csv.gz
   gearhold levels --ndjson monday.csv.gz > levels.ndjson
+`;
+
+const matchHelp = `${inputHelp}
+The work file
+  Records of dispatch: time (RFC 3339 with offset), vehicleId and action (hook: took a trailer, drop: left one), and,
+  where known, trailerId, trailerType, driverId, siteId. CSV with a header row, one JSON array, or one JSON object a
+  line; other columns are not read. A hook is matched to a coupling and a drop to an uncoupling of the same truck, one
+  to one, within --window-minutes, so that all of them together lie as near as they can.
+
+What comes out
+  Standard output: the share of records that were found, with its 95 % interval (Wilson), of those that fall into the
+  readings of their truck; each record that was not seen and each episode that nobody recorded; and how many are left
+  out because the other side does not reach that far. With --ndjson one JSON object a result, a summary last:
+  schemas/work-match.schema.json says what is in it.
+${exitHelp}
+Examples
+  gearhold match --work dispatch.csv monday.csv.gz
+  gearhold match --work dispatch.csv --window-minutes 30 --ndjson monday.csv.gz > matched.ndjson
 `;
 
 const policyWords = `What the procedure asks: which checks are made and with which limits.`;

@@ -21,6 +21,8 @@ export interface PageOptions extends Frame {
   readonly vehicles: number;
   /** Vehicles that the vehicles file states to run on steel springs. */
   readonly onSteel: readonly string[];
+  /** What became of the records of dispatch, as lines; none where no work file was given. */
+  readonly work: readonly string[];
 }
 
 /** Bars are no wider than this: a long line is harder to read against its tick. */
@@ -46,13 +48,14 @@ class ReportPage {
   }
 
   lines(): string[] {
-    if (this.#findings.kinds.size === 0) return [...this.#head(), ...this.#nothing(), ...this.#foot()];
+    if (this.#findings.kinds.size === 0) return [...this.#head(), ...this.#nothing(), ...this.#work(), ...this.#foot()];
     return [
       ...this.#head(),
       ...this.#lead(),
       ...this.#toLookAt(),
       ...this.#notJudged(),
       ...this.#tally(),
+      ...this.#work(),
       ...this.#foot(),
     ];
   }
@@ -163,6 +166,11 @@ class ReportPage {
     const head = ['Checks', `${outline} met`, `${solid} missed`, `${hatch} not judged`, 'not asked'];
     const [first = '', ...rest] = table([head, ...rows]);
     return [this.#options.paint.strong(first), lightRule(this.#page), ...rest, ''];
+  }
+
+  #work(): string[] {
+    const { work, paint } = this.#options;
+    return work.length === 0 ? [] : [paint.strong('Records of dispatch'), lightRule(this.#page), ...work];
   }
 
   #foot(): string[] {
