@@ -72,6 +72,14 @@ describe('the page of learned levels', () => {
     );
   });
 
+  it('never breaks a line between a figure and its unit', () => {
+    const signals = Array.from({ length: 12 }, () => ({ ...truck.signals[0]!, share: 0.003 }));
+    for (const width of [64, 71, 80]) {
+      const lines = levelsPage([{ ...truck, signals }], { ...options, width });
+      expect(lines.filter((line) => /│ +%/.test(line))).toEqual([]);
+    }
+  });
+
   it('says which checks are out of reach and why, and when none is', () => {
     expect(text([truck])).toContain('Can be shown met, but never missed: tug-test-count: torquePct is not reported.');
     expect(text([{ ...truck, checks: truck.checks.slice(0, 1) }])).toContain(

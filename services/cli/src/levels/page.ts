@@ -194,8 +194,7 @@ function listed(lists: readonly (readonly [label: string, names: readonly string
 }
 
 function indented(text: string, width: number): string[] {
-  const [first = '', ...rest] = wrap(text, width);
-  return [first, ...wrap(rest.join(' '), width - 2).map((line) => `  ${line}`)];
+  return wrap(text, width - 2).map((line, i) => (i === 0 ? line : `  ${line}`));
 }
 
 const reachWords = {
