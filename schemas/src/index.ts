@@ -1,2 +1,4 @@
 export { episodeSchema } from './episode.ts';
+export { levelsSchema, type TruckLevels } from './levels.ts';
 export { type PublishedSchema, publishedSchemas, schemaText } from './published.ts';
+export * from './work.ts';

@@ -7,6 +7,8 @@ import { policySchema, sitesSchema } from '@gearhold/policy';
 import { readingSchema, sourceProfileSchema } from '@gearhold/signals';
 import { z } from 'zod';
 import { episodeSchema } from './episode.ts';
+import { levelsSchema } from './levels.ts';
+import { workMatchSchema, workSchema } from './work.ts';
 
 export interface PublishedSchema {
   readonly file: string;
@@ -22,6 +24,9 @@ export const publishedSchemas: readonly PublishedSchema[] = [
   { file: 'sites.schema.json', title: 'Sites file', schema: sitesSchema, io: 'input' },
   { file: 'policy.schema.json', title: 'Policy file', schema: policySchema, io: 'input' },
   { file: 'episode.schema.json', title: 'Episode', schema: episodeSchema, io: 'output' },
+  { file: 'levels.schema.json', title: 'Learned levels', schema: levelsSchema, io: 'output' },
+  { file: 'work.schema.json', title: 'Work file', schema: workSchema, io: 'input' },
+  { file: 'work-match.schema.json', title: 'Work matched to episodes', schema: workMatchSchema, io: 'output' },
 ];
 
 /** The text of one schema file: JSON Schema 2020-12, two spaces, a line break at the end. */

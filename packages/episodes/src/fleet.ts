@@ -3,6 +3,7 @@
  * serves a stream and a batch.
  */
 import type { Episode } from './episode.ts';
+import type { LearnedVehicle } from './learned/learned-vehicle.ts';
 import { VehicleTracker } from './tracker/vehicle-tracker.ts';
 import { entriesByVehicle, nextValidMs, type Vehicle, validAt } from './vehicle.ts';
 
@@ -63,14 +64,24 @@ export class FleetTracker {
     for (const { tracker } of this.#tracked.values()) tracker.finish();
   }
 
-  /** Ends one vehicle and forgets it: for inputs that bring each vehicle's rows together. */
-  finishVehicle(vehicleId: string): void {
+  /** What is known of a vehicle by now; null where no row of it was taken, or it was finished and forgotten. */
+  learned(vehicleId: string): LearnedVehicle | null {
+    return this.#tracked.get(vehicleId)?.tracker.summary() ?? null;
+  }
+
+  /**
+   * Ends one vehicle and forgets it: for inputs that bring each vehicle's rows together. Gives what was learned of it; null
+   * where no row of it was taken.
+   */
+  finishVehicle(vehicleId: string): LearnedVehicle | null {
     const tracker = this.#tracked.get(vehicleId)?.tracker;
     tracker?.finish();
+    const learned = this.learned(vehicleId);
     this.#endedBreaks += tracker?.breaks ?? 0;
     this.#tracked.delete(vehicleId);
     this.#last = null;
     this.#lastId = '';
+    return learned;
   }
 
   #start(vehicleId: string, timeMs: number): Tracked {

@@ -33,7 +33,7 @@ export function assess(episode: Episode, policy: Policy, context: Context): Asse
 /** Below this probability that the episode happened at all, nobody is accused of how it was done (house policy). */
 const leastConfidence = 0.9;
 /** Checks of the reversing itself, which no reading shows where no gear is reported. */
-const asksOfReversing = new Set([
+export const asksOfReversing = new Set([
   'backing-above-idle',
   'backing-speed',
   'contact-speed',

@@ -37,6 +37,26 @@ export type LimitTable = Readonly<Record<string, LimitDefinition>>;
 export type LimitsOf<T extends LimitTable> = { readonly [K in keyof T]: z.infer<T[K]['schema']> };
 export type Limits = Readonly<Record<string, number | string>>;
 
+/** What the companion files leave a check unable to say on one truck. */
+export interface Gap {
+  /** What it never is: asked, judged, or shown met or missed. */
+  readonly never: 'asked' | 'judged' | 'met' | 'missed';
+  /** Part of a sentence. */
+  readonly why: string;
+}
+
+/** What a proof takes beyond `needs`. */
+export interface ProofNeeds {
+  /** Signals without which there is none. */
+  readonly reported?: readonly SignalName[];
+  /** Signals of which one must have samples near each other where it is sent at intervals. */
+  readonly dense?: readonly SignalName[];
+  /** How near, s; the contract's 1.5 s where left out. */
+  readonly gapSeconds?: (limits: Limits) => number;
+  /** Whether a source that sends only changes does not do. */
+  readonly periodic?: boolean;
+}
+
 /** What a check finds in one episode. `measured` is not yet rounded. */
 export interface Finding {
   readonly outcome: Outcome;
@@ -57,6 +77,12 @@ export interface CheckDefinition<T extends LimitTable = LimitTable, K extends Ep
   /** Signals without which it can say nothing, and signals that sharpen it. */
   readonly needs: readonly SignalName[];
   readonly uses: readonly SignalName[];
+  /** At least one of these besides, of those that the limits ask for. */
+  readonly needsOneOf?: readonly SignalName[];
+  /** What else it takes to show it met, or missed. */
+  readonly proofs?: { readonly met?: ProofNeeds; readonly missed?: ProofNeeds };
+  /** What the companion files leave it unable to say on a truck, whatever the readings. */
+  readonly gapOf?: (known: { readonly vehicle: Vehicle | null; readonly sites: readonly Site[] }) => Gap | null;
   readonly limits: T;
   readonly concern: Concern;
   readonly urgency: Urgency;
@@ -65,6 +91,11 @@ export interface CheckDefinition<T extends LimitTable = LimitTable, K extends Ep
   /** Where the step itself is asked for: a published source, or the words 'common practice'. */
   readonly source: string;
   readonly judge: (episode: Extract<Episode, { kind: K }>, limits: LimitsOf<T>, context: Context) => Finding;
+}
+
+/** Yard tractors that lift the trailer themselves are asked nothing of how they back or leave. */
+export function yardTractor({ vehicle }: { readonly vehicle: Vehicle | null }): Gap | null {
+  return vehicle?.use === 'yard' ? { never: 'asked', why: 'a yard tractor lifts the trailer itself' } : null;
 }
 
 /** Keeps the types of one check's own limits and kinds while it stands in a list of all. */

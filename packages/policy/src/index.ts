@@ -22,6 +22,7 @@ export {
   policyFile,
   policySchema,
 } from './policy.ts';
+export { blindness, type CheckReach, checkReaches, type Reach, reaches, type TruckReports } from './reach.ts';
 export * from './site.ts';
 export { type Quantity, render, type Statement, type UnitSystem } from './statement.ts';
 export { type Ask, type Measured, type Outcome, outcomeOf, outcomes } from './verdict.ts';

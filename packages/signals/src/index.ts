@@ -1,4 +1,5 @@
 export * from './catalogue.ts';
+export { parseRfc3339 } from './cell/rfc3339.ts';
 export type { ByteSource } from './intake/bytes.ts';
 export { contractMapping, type Mapping } from './intake/mapping.ts';
 export { formatOfName, type InputFormat, inputFormats, type ReadOptions, readReadings } from './intake/read.ts';

@@ -18,25 +18,29 @@ const problemsShown = 10;
  * @throws Failure of status 2
  */
 export async function readJson(path: string, what: string): Promise<unknown> {
-  let bytes: Buffer;
+  return parseJson(await companionBytes(path, what), path, what);
+}
+
+/** @throws Failure of status 2 */
+export async function companionBytes(path: string, what: string): Promise<Uint8Array> {
   try {
-    bytes = await readFile(path);
+    return await readFile(path);
   } catch (error) {
     throw new Failure(exitStatus.usage, `${what} ${path} cannot be read: ${fileReason(error)}.`);
   }
-  return parseJson(bytes, path, what);
 }
 
 /** The value as the schema has it. @throws Failure of status 2 */
 export function checkCompanion<T>(value: unknown, path: string, what: string, schema: z.ZodType<T>): T {
   const result = schema.safeParse(value);
   if (result.success) return result.data;
-  const problems = result.error.issues.flatMap((issue) => describe(issue, value, []));
-  throw problemFailure(
-    path,
-    what,
-    problems.map((problem) => `${problem.path}: ${problem.message}.`),
-  );
+  throw problemFailure(path, what, problemsOf(result.error, value));
+}
+
+/** What a schema found wrong with a value, each a sentence that begins with its place in it. */
+export function problemsOf({ issues }: z.ZodError, value: unknown): string[] {
+  const problems = issues.flatMap((issue) => describe(issue, value, []));
+  return problems.map(({ path, message }) => `${path}: ${message}.`);
 }
 
 /** A failure of status 2 that names the first problems, each a sentence that begins with its place in the file. */
@@ -49,21 +53,27 @@ export function problemFailure(path: string, what: string, problems: readonly st
 
 /** @throws Failure of status 2 with line and column */
 export function parseJson(bytes: Uint8Array, path: string, what: string): unknown {
-  if (bytes.length > largestFile) {
-    throw new Failure(exitStatus.usage, `${what} ${path} is larger than 64 MiB: expected a short JSON file.`);
-  }
-  let text: string;
-  try {
-    text = new TextDecoder('utf-8', { fatal: true }).decode(bytes);
-  } catch {
-    throw new Failure(exitStatus.usage, `${what} ${path} is not UTF-8 text: expected a JSON file.`);
-  }
-  if (text.trim() === '') throw new Failure(exitStatus.usage, `${what} ${path} is empty: expected a JSON file.`);
+  const text = companionText(bytes, path, what);
   try {
     return JSON.parse(text);
   } catch (error) {
     throw new Failure(exitStatus.usage, `${what} ${path} is not JSON${placeOf(error, text)}.`);
   }
+}
+
+/** The text of a companion file, not empty. @throws Failure of status 2 */
+export function companionText(bytes: Uint8Array, path: string, what: string, form = 'JSON'): string {
+  if (bytes.length > largestFile) {
+    throw new Failure(exitStatus.usage, `${what} ${path} is larger than 64 MiB: expected a short ${form} file.`);
+  }
+  let text: string;
+  try {
+    text = new TextDecoder('utf-8', { fatal: true }).decode(bytes);
+  } catch {
+    throw new Failure(exitStatus.usage, `${what} ${path} is not UTF-8 text: expected a ${form} file.`);
+  }
+  if (text.trim() === '') throw new Failure(exitStatus.usage, `${what} ${path} is empty: expected a ${form} file.`);
+  return text;
 }
 
 /** `, line 3 column 5: expected ...` from the words of the JSON parser. */

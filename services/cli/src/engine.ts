@@ -2,15 +2,15 @@
  * The two pure rooms as the analysis uses them: a tracker that makes episodes of ordered rows, and the policy's judgement
  * that makes the wire form of an episode.
  */
-import { type Episode, entriesByVehicle, FleetTracker, validAt } from '@gearhold/episodes';
+import { type Episode, entriesByVehicle, FleetTracker, type LearnedVehicle, validAt } from '@gearhold/episodes';
 import { judge, placeOf, type WireEpisode } from '@gearhold/policy';
 import type { Companions } from './companions.ts';
 
 /** Rows of a vehicle come in strictly increasing time; `values` may be reused by the caller. */
 export interface Tracker {
   accept(vehicleId: string, timeMs: number, driverId: string | null, values: Float64Array, offset: number): void;
-  /** The rows of this vehicle end here. */
-  finishVehicle(vehicleId: string): void;
+  /** The rows of this vehicle end here. Gives what was learned of it; null where it had none. */
+  finishVehicle(vehicleId: string): LearnedVehicle | null;
   /** The input ends here, for every vehicle. */
   finish(): void;
   /** Silences so far over which nothing was concluded. */

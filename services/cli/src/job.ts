@@ -9,7 +9,7 @@ import { type InputFormat, type Reject, readReadings } from '@gearhold/signals';
 import { type Analysis, type AnalysisWatcher, analyse, type Source } from './analysis.ts';
 import { AtomicFile } from './atomic-file.ts';
 import { type Companions, readCompanions } from './companions.ts';
-import { buildEngine } from './engine.ts';
+import { buildEngine, type Engine } from './engine.ts';
 import { complaint, type ExitStatus, exitStatus, Failure } from './failure.ts';
 import { formatOfBytes, type InputFile, inputFiles } from './input.ts';
 import { type Progress, showProgress, type TerminalStream } from './progress.ts';
@@ -32,6 +32,13 @@ export interface JobOptions {
   readonly kinds: 'main' | 'all';
   readonly format?: InputFormat;
   readonly rejects?: string;
+  readonly work?: string;
+}
+
+/** What a command may bring to the run, besides what it does with each episode. */
+export interface RunOptions {
+  readonly engine?: Engine;
+  readonly onReadings?: AnalysisWatcher['readings'];
 }
 
 export class Job {
@@ -56,7 +63,7 @@ export class Job {
         ['--out', out],
         ['--rejects', options.rejects ?? null],
       ],
-      [...names, ...alsoRead, options.policy, options.vehicles, options.sites, options.profile],
+      [...names, ...alsoRead, options.policy, options.vehicles, options.sites, options.profile, options.work],
     );
     const companions = await readCompanions(options);
     const rejects = options.rejects === undefined ? null : new AtomicFile(options.rejects, 'rejects file');
@@ -78,7 +85,10 @@ export class Job {
   }
 
   /** Reads the input to its end. */
-  async run(onEpisode: AnalysisWatcher['episode'], onReadings?: AnalysisWatcher['readings']): Promise<Analysis> {
+  async run(
+    onEpisode: AnalysisWatcher['episode'],
+    { engine = buildEngine(this.companions), onReadings }: RunOptions = {},
+  ): Promise<Analysis> {
     const progress = showProgress(this.#io.stderr, totalSize(this.#files));
     try {
       const watcher: AnalysisWatcher = {
@@ -89,7 +99,7 @@ export class Job {
       };
       const sources = this.#files.map((file) => this.#source(file, progress));
       const options = { lateMs: this.#options.lateSeconds * 1000, kinds: this.#options.kinds };
-      return await analyse(sources, buildEngine(this.companions), options, watcher);
+      return await analyse(sources, engine, options, watcher);
     } finally {
       progress.stop();
     }

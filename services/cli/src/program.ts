@@ -2,6 +2,8 @@
 import { inputFormats } from '@gearhold/signals';
 import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
 import { analyzeCommand } from './commands/analyze.ts';
+import { levelsCommand } from './commands/levels.ts';
+import { matchCommand } from './commands/match.ts';
 import { policyShowCommand } from './commands/policy.ts';
 import { reportCommand } from './commands/report.ts';
 import { complaint, type ExitStatus, exitStatus, Failure } from './failure.ts';
@@ -44,6 +46,8 @@ function buildProgram(io: Io, ended: (status: ExitStatus) => void): Command {
     .description('Analyses readings and prints the result for a person at a terminal.')
     .addOption(new Option('--units <units>', 'units of the sentences').choices(['metric', 'us']).default('metric'))
     .option('--ascii', 'draw with ASCII characters only', false)
+    .option('--work <file>', workOption)
+    .addOption(windowOption())
     .addHelpText('after', reportHelp)
     .action(async (files: string[], options) => ended(await reportCommand(files, options, io)));
 
@@ -65,6 +69,24 @@ function buildProgram(io: Io, ended: (status: ExitStatus) => void): Command {
       const { fieldCheckCommand } = await import('./commands/field-check.ts');
       ended(await fieldCheckCommand(sheet, files, options, io));
     });
+  const levels = readingsArgument(program.command('levels'))
+    .summary('what was learned of each truck, what it reports, and which checks that leaves out')
+    .description('Analyses readings and prints what is known of each truck: its levels, its sensors, its signals.')
+    .addOption(new Option('--units <units>', 'units of the page').choices(['metric', 'us']).default('metric'))
+    .option('--ascii', 'draw with ASCII characters only', false)
+    .option('--ndjson', 'one JSON object a truck instead of the page', false)
+    .addHelpText('after', levelsHelp)
+    .action(async (files: string[], options) => ended(await levelsCommand(files, { ...options, kinds: 'all' }, io)));
+
+  const match = readingsArgument(program.command('match'))
+    .summary("dispatch's records against what was seen: what is found, and what is unmatched on either side")
+    .description('Analyses readings and matches the couplings and uncouplings to the records of a work file.')
+    .requiredOption('--work <file>', workOption)
+    .addOption(windowOption())
+    .option('--ascii', 'draw with ASCII characters only', false)
+    .option('--ndjson', 'one JSON object a result instead of the page', false)
+    .addHelpText('after', matchHelp)
+    .action(async (files: string[], options) => ended(await matchCommand(files, { ...options, kinds: 'main' }, io)));
 
   const policy = program.command('policy').summary('the policy that episodes are judged by').description(policyWords);
   const show = policy
@@ -74,26 +96,29 @@ function buildProgram(io: Io, ended: (status: ExitStatus) => void): Command {
     .addHelpText('after', policyShowHelp)
     .action(() => ended(policyShowCommand(io)));
 
-  for (const command of [analyze, report, fieldCheck, policy, show]) settle(command, io);
+  for (const command of [analyze, report, levels, match, fieldCheck, policy, show]) settle(command, io);
   return program;
 }
 
-/** Arguments and options of a command that takes nothing but readings. */
+/** Arguments and options of a command that gives episodes. */
 function inputOptions(command: Command): Command {
+  return readingsArgument(command).addOption(
+    new Option('--kinds <kinds>', 'main: couplings and uncouplings; all: also failed attempts and loads lost')
+      .choices(['main', 'all'])
+      .default('main'),
+  );
+}
+
+/** Arguments and options of a command that takes nothing but readings. */
+function readingsArgument(command: Command): Command {
   return readingOptions(
     command.argument(
       '<file...>',
       'files of readings (.csv, .ndjson, .jsonl, .json, each also .gz); - is standard input',
     ),
-  )
-    .addOption(
-      new Option('--kinds <kinds>', 'main: couplings and uncouplings; all: also failed attempts and loads lost')
-        .choices(['main', 'all'])
-        .default('main'),
-    )
-    .addOption(
-      new Option('--format <format>', 'format of every input file, whatever its name says').choices(inputFormats),
-    );
+  ).addOption(
+    new Option('--format <format>', 'format of every input file, whatever its name says').choices(inputFormats),
+  );
 }
 
 /** Options that every command has which reads readings. */
@@ -105,6 +130,14 @@ function readingOptions(command: Command): Command {
     .option('--profile <file>', "source profile: somebody else's columns, units, times and codes")
     .option('--late-seconds <n>', 'how late rows of a vehicle may come within a file, in seconds', seconds, 30)
     .option('--rejects <file>', 'keep rejected rows there, whole, as NDJSON: file, line, reason, row');
+}
+
+const workOption = 'records of dispatch (.csv, .json, .ndjson): trailers taken and left';
+
+function windowOption(): Option {
+  return new Option('--window-minutes <n>', 'how far a record may lie from what was seen, in minutes')
+    .argParser(minutes)
+    .default(60);
 }
 
 /** Streams, colours and exits that a test can hold. */
@@ -137,10 +170,17 @@ function seconds(text: string): number {
   return value;
 }
 
+function minutes(text: string): number {
+  const value = Number(text);
+  if (text.trim() === '' || !(value > 0) || value > 1440)
+    throw new InvalidArgumentError('Expected a number of minutes above 0, at most 1440.');
+  return value;
+}
+
 const exitHelp = `
 Exit status
   0  done
-  2  an argument, or a policy, vehicles, sites, profile or sheet file, cannot be used; the message names the place
+  2  an argument, or a policy, vehicles, sites, profile, work or sheet file, cannot be used; the message names the place
   3  the input could not be read to its end, or no row of it was usable; what was found is still printed
 `;
 
@@ -148,6 +188,8 @@ const programHelp = `
 Start with
   gearhold report readings.csv.gz              what was found, to read
   gearhold analyze readings.csv.gz             the same for a program, NDJSON
+  gearhold levels readings.csv.gz              what was learned of each truck, and what it cannot show
+  gearhold match --work work.csv readings.csv  what dispatch recorded beside what was seen
   gearhold policy show > policy.json           the built-in policy, to change and pass with --policy
   gearhold field-check --sheet --out sheet.html    a sheet to watch thirty by, before you act on any verdict
 
@@ -186,7 +228,8 @@ What comes out
   Times are in the zone of the site, where the sites file gives one, else in UTC. No colour is needed to read
   it; where colour is used, NO_COLOR turns it off. The evidence bar shows what the true value can be, against
   the limit: solid where it is wholly past, an outline where it is wholly within, hatched where neither is
-  proven, with an open end where it is unbounded.
+  proven, with an open end where it is unbounded. With --work it also says which records of dispatch were found;
+  gearhold match --help says what the file holds.
 ${exitHelp}
 Examples
   gearhold report monday.csv.gz
@@ -210,6 +253,40 @@ Examples
   gearhold field-check --template --out sheet.csv
   gearhold field-check sheet.csv monday.csv.gz
   gearhold field-check --sites sites.json --vehicles fleet.json --format json sheet.csv monday.csv.gz
+`;
+
+const levelsHelp = `${inputHelp}
+What comes out
+  Standard output, for each truck: what shows its load; its levels without a trailer, with an empty and with a
+  full one, each stated in the vehicles file or learned; noise and step of the load, the speed below which the
+  wheel sensor reads 0, low idle, and what the released pedal reads; every signal with how often it comes (at
+  intervals, or only what changed, with the share of rows that carry it), or that it never came; what the
+  readings contradict in the vehicles file; and which checks of the policy can never be judged on that truck,
+  or never be shown missed or met, and why. What a site asks otherwise is left out of this.
+  With --ndjson one JSON object a truck: schemas/levels.schema.json says what is in it.
+${exitHelp}
+Examples
+  gearhold levels monday.csv.gz
+  gearhold levels --vehicles fleet.json --sites sites.json monday.csv.gz tuesday.csv.gz
+  gearhold levels --ndjson monday.csv.gz > levels.ndjson
+`;
+
+const matchHelp = `${inputHelp}
+The work file
+  Records of dispatch: time (RFC 3339 with offset), vehicleId and action (hook: took a trailer, drop: left one), and,
+  where known, trailerId, trailerType, driverId, siteId. CSV with a header row, one JSON array, or one JSON object a
+  line; other columns are not read. A hook is matched to a coupling and a drop to an uncoupling of the same truck, one
+  to one, within --window-minutes, so that all of them together lie as near as they can.
+
+What comes out
+  Standard output: the share of records that were found, with its 95 % interval (Wilson), of those that fall into the
+  readings of their truck; each record that was not seen and each episode that nobody recorded; and how many are left
+  out because the other side does not reach that far. With --ndjson one JSON object a result, a summary last:
+  schemas/work-match.schema.json says what is in it.
+${exitHelp}
+Examples
+  gearhold match --work dispatch.csv monday.csv.gz
+  gearhold match --work dispatch.csv --window-minutes 30 --ndjson monday.csv.gz > matched.ndjson
 `;
 
 const policyWords = `What the procedure asks: which checks are made and with which limits.`;

@@ -119,13 +119,18 @@ export class CadenceLearner {
   snapshot(): (signal: SignalName) => Cadence {
     const wanted = this.#observed < denseRows ? 16 : 64;
     if (this.#kept === null || this.#observed - this.#keptAt >= wanted) {
-      const rowIntervalMs = this.rowIntervalMs();
-      const known = new Map<SignalName, Cadence>();
-      for (const [s, name] of signalNames.entries()) known.set(name, this.#of(s, rowIntervalMs));
-      this.#kept = (signal) => known.get(signal)!;
+      this.#kept = this.now();
       this.#keptAt = this.#observed;
     }
     return this.#kept;
+  }
+
+  /** Cadence of every signal as it is known now, worked out anew. */
+  now(): (signal: SignalName) => Cadence {
+    const rowIntervalMs = this.rowIntervalMs();
+    const known = new Map<SignalName, Cadence>();
+    for (const [s, name] of signalNames.entries()) known.set(name, this.#of(s, rowIntervalMs));
+    return (signal) => known.get(signal)!;
   }
 }
 

@@ -23,6 +23,18 @@ export interface KnownLevels {
   readonly loaded: number | null;
 }
 
+/** What the readings alone show of a truck's levels, whatever the fleet states. */
+export interface SeenLevels {
+  /** The level believed to be bobtail; null until a transfer was seen. */
+  readonly bobtail: number | null;
+  /** Transfers that agree with it. */
+  readonly bobtailTransfers: number;
+  /** Levels with a trailer, ascending; those of the last transfers. */
+  readonly coupled: readonly number[];
+  /** Whether what the fleet states is still believed: a new sensor, or another truck, has its own levels. */
+  readonly statedHolds: boolean;
+}
+
 interface Witness {
   readonly level: number;
   readonly tolerance: number;
@@ -86,8 +98,34 @@ export class LevelMemory {
     return this.#bobtail;
   }
 
+  /** What the readings show by themselves. */
+  seen(): SeenLevels {
+    const most = this.#mostBelieved();
+    const agreeing = most === null ? [] : this.#agreeing(most.witness);
+    return {
+      bobtail: agreeing[agreeing.length >> 1] ?? null,
+      bobtailTransfers: agreeing.length,
+      coupled: [...this.#coupled].sort((a, b) => a - b),
+      statedHolds: this.#stated !== undefined,
+    };
+  }
+
   /** The median of the witnesses that agree with the one for which most speaks. */
   #believed(): number | null {
+    const most = this.#mostBelieved();
+    const stated = this.#stated?.bobtailKpa;
+    if (most === null || (stated !== undefined && statedWeight > most.weight)) return stated ?? null;
+    const agreeing = this.#agreeing(most.witness);
+    return agreeing[agreeing.length >> 1];
+  }
+
+  /** Levels of the witnesses that agree with one, ascending. */
+  #agreeing({ level, tolerance }: Witness): number[] {
+    const agreeing = this.#witnesses.filter((w) => Math.abs(w.level - level) <= tolerance).map((w) => w.level);
+    return agreeing.sort((a, b) => a - b);
+  }
+
+  #mostBelieved(): { readonly witness: Witness; readonly weight: number } | null {
     const witnesses = this.#witnesses;
     const weights = witnesses.map((w, i) => w.weight * fading ** (witnesses.length - 1 - i));
     let best: Witness | null = null;
@@ -101,11 +139,7 @@ export class LevelMemory {
         best = one;
       }
     }
-    const stated = this.#stated?.bobtailKpa;
-    if (best === null || (stated !== undefined && statedWeight > most)) return stated ?? null;
-    const agreeing = witnesses.filter((w) => Math.abs(w.level - best.level) <= best.tolerance).map((w) => w.level);
-    agreeing.sort((a, b) => a - b);
-    return agreeing[agreeing.length >> 1];
+    return best === null ? null : { witness: best, weight: most };
   }
 
   /** Levels known now. Empty and full are told apart only where two levels at least a factor of two above bobtail were seen. */

@@ -11,6 +11,8 @@ const rpm = signalIndex.engineRpm;
 const pedal = signalIndex.acceleratorPct;
 
 const diffRing = 63;
+/** Differences at standstill before the noise is believed. */
+const diffsNeeded = 5;
 /** Slow samples needed before the blind speed is believed. */
 const slowSamplesNeeded = 30;
 /** Until the blind speed is known the contract takes 4 km/h, and never more than 6. */
@@ -21,6 +23,16 @@ const largestReleasedPct = 5;
 const pedalBin = 0.2;
 /** An engine that turns slower than this is starting or stopping, r/min (common practice). */
 const runningRpm = 400;
+
+/** What the rows have shown of the sensors so far; null = too few samples to tell. */
+export interface Sensed {
+  /** Robust standard deviation of the load at standstill, in its unit. */
+  readonly noise: number | null;
+  /** Smallest change of the load, in its unit. */
+  readonly step: number | null;
+  /** Slowest speed reported, within the contract's limits, km/h. */
+  readonly blindSpeedKph: number | null;
+}
 
 export class SensorLearner {
   readonly #loadSignal: number;
@@ -74,10 +86,19 @@ export class SensorLearner {
     }
   }
 
+  /** What is known, and what is not yet. */
+  sensed(): Sensed {
+    return {
+      noise: this.#diffCount < diffsNeeded ? null : this.noise,
+      step: this.step === 0 ? null : this.step,
+      blindSpeedKph: this.#slowSamples < slowSamplesNeeded ? null : this.blindSpeedKph,
+    };
+  }
+
   /** Robust standard deviation of the load at standstill; 0 until known. */
   get noise(): number {
     const count = Math.min(diffRing, this.#diffCount);
-    if (count < 5) return 0;
+    if (count < diffsNeeded) return 0;
     // Median of |difference| of two normal samples is 0.6745 * sqrt(2) sigma.
     return selectInPlace(this.#diffs.slice(0, count), count >> 1) / 0.9539;
   }

@@ -13,6 +13,7 @@ import { signalIndex } from '@gearhold/signals';
 import { CadenceLearner } from '../cadence/cadence.ts';
 import type { Episode } from '../episode.ts';
 import type { Learned } from '../evidence.ts';
+import type { LearnedVehicle } from '../learned/learned-vehicle.ts';
 import { LevelMemory } from '../learned/level-memory.ts';
 import { SensorLearner } from '../learned/sensor-learner.ts';
 import { StuckSensor } from '../learned/stuck-sensor.ts';
@@ -100,6 +101,19 @@ export class VehicleTracker {
   /** How often what came before a silence was told apart from what came after it. */
   get breaks(): number {
     return this.#breaks;
+  }
+
+  /** What is known of the truck by now. */
+  summary(): LearnedVehicle {
+    return {
+      vehicleId: this.#vehicleId,
+      vehicle: this.#vehicle,
+      loadSignal: this.#loadSeen ? this.#signal : null,
+      learned: this.#learned(),
+      seen: this.#memory.seen(),
+      sensed: this.#sensors.sensed(),
+      cadence: this.#cadence.now(),
+    };
   }
 
   /** From the next row on the fleet states something else of the truck. */

@@ -24,6 +24,7 @@ export const airbagsRestored = defineCheck({
   kinds: ['coupling', 'uncoupling'],
   needs: ['speedKph', 'suspensionKpa'],
   uses: ['axleLoadKg', 'suspensionDump'],
+  proofs: { missed: { dense: ['speedKph'] } },
   limits: {
     maxKph: {
       schema: z.number().min(0).max(50),

@@ -7,7 +7,16 @@
  */
 import type { Coupling } from '@gearhold/episodes';
 import { z } from 'zod';
-import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits, notAsked } from '../check.ts';
+import {
+  cannotJudge,
+  defineCheck,
+  type Finding,
+  found,
+  inWords,
+  type Limits,
+  notAsked,
+  yardTractor,
+} from '../check.ts';
 import { type BackingWindow, backingWindow } from '../evidence/backing-window.ts';
 import { enginePedal } from '../evidence/engine-stand-in.ts';
 import { type Held, possiblyHeld, provenHeld } from '../evidence/held-level.ts';
@@ -23,6 +32,14 @@ export const backingAboveIdle = defineCheck({
   kinds: ['coupling'],
   needs: ['speedKph', 'acceleratorPct'],
   uses: ['engineRpm', 'gear', 'parkingBrake', 'serviceBrake', 'suspensionKpa', 'torquePct'],
+  proofs: {
+    met: {
+      dense: ['acceleratorPct'],
+      gapSeconds: ({ sustainedSeconds }) => 1.5 * Number(sustainedSeconds),
+    },
+    missed: { dense: ['acceleratorPct'] },
+  },
+  gapOf: yardTractor,
   limits: {
     maxAcceleratorPct: {
       schema: z.number().min(0).max(100),
@@ -49,7 +66,8 @@ export const backingAboveIdle = defineCheck({
     'the driver presses the pedal; a hard arrival wears the kingpin and the locks, and can push the trailer over',
   source: 'public CDL manual, coupling step 10: back under slowly in the lowest reverse gear',
   judge: (episode, limits, { site, vehicle }) => {
-    if (vehicle?.use === 'yard') return notAsked(limits, 'a yard tractor lifts the trailer itself');
+    const gap = yardTractor({ vehicle });
+    if (gap !== null) return notAsked(limits, gap.why);
     if (site?.sloped === true) return notAsked(limits, 'the site is marked sloped');
     return judge(episode, limits);
   },

@@ -19,6 +19,7 @@ export const backingSpeed = defineCheck({
   name: 'backing-speed',
   title: 'slowly while backing under the trailer',
   ...ofBackingSpeed,
+  proofs: { missed: { dense: ['speedKph'] } },
   limits: {
     maxKph: {
       schema: highestKph,

@@ -7,7 +7,16 @@
  */
 import { secondsBetween, type Uncoupling } from '@gearhold/episodes';
 import { z } from 'zod';
-import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits, notAsked } from '../check.ts';
+import {
+  cannotJudge,
+  defineCheck,
+  type Finding,
+  found,
+  inWords,
+  type Limits,
+  notAsked,
+  yardTractor,
+} from '../check.ts';
 import { offBefore, sinceFreeingPull } from '../evidence/earlier-pause.ts';
 import { dumpedByMs, dumpedFromMs, loadBegunOff, loadLastOnMs } from '../evidence/load-fall.ts';
 import { leastSinceRelease, mostSinceRelease, type Pull } from '../evidence/pull-travel.ts';
@@ -21,6 +30,7 @@ export const gearHoldPause = defineCheck({
   kinds: ['uncoupling'],
   needs: ['speedKph', 'suspensionKpa'],
   uses: ['axleLoadKg', 'gear', 'parkingBrake', 'serviceBrake', 'suspensionDump', 'ignition'],
+  gapOf: yardTractor,
   limits: {
     minSeconds: {
       schema: z.number().min(0).max(3600),
@@ -53,7 +63,8 @@ export const gearHoldPause = defineCheck({
   source:
     'public CDL manual, uncoupling: pull forward until the fifth wheel is out, frame still under, stop and look at the gear',
   judge: (episode, limits, { vehicle }) => {
-    if (vehicle?.use === 'yard') return notAsked(limits, 'a yard tractor lifts the trailer itself');
+    const gap = yardTractor({ vehicle });
+    if (gap !== null) return notAsked(limits, gap.why);
     return judge(episode, limits);
   },
 });

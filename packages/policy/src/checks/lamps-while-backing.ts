@@ -18,6 +18,8 @@ export const lampsWhileBacking = defineCheck({
   kinds: ['coupling'],
   needs: ['speedKph'],
   uses: ['hazardLamps', 'headlamps', 'gear', 'suspensionKpa', 'axleLoadKg'],
+  needsOneOf: ['hazardLamps', 'headlamps'],
+  proofs: { missed: { dense: ['hazardLamps', 'headlamps'] } },
   limits: {
     hazardLamps: {
       schema: asked,

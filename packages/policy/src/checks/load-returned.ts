@@ -27,6 +27,7 @@ export const loadReturned = defineCheck({
   kinds: ['uncoupling'],
   needs: ['suspensionKpa'],
   uses: ['axleLoadKg', 'speedKph'],
+  proofs: { missed: { dense: ['suspensionKpa'] } },
   limits: {
     maxReturnedPct: {
       schema: z.number().min(0).max(100),

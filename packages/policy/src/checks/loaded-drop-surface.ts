@@ -47,6 +47,15 @@ export const loadedDropSurface = defineCheck({
   kinds: ['uncoupling'],
   needs: ['suspensionKpa', 'latitude', 'longitude'],
   uses: ['axleLoadKg'],
+  gapOf: ({ vehicle, sites }) => {
+    if (sites.every(({ bearsLoadedTrailer }) => bearsLoadedTrailer === undefined))
+      return { never: 'judged', why: 'no sites file says where the ground bears a loaded trailer' };
+    if (vehicle?.levels?.loadedKpa !== undefined) return null;
+    return {
+      never: 'missed',
+      why: 'loadedKpa of the truck is not stated, and a learned level may be that of a part load',
+    };
+  },
   limits: {
     fromLoad: {
       schema: z.enum(['part', 'loaded']),

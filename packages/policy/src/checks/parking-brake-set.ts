@@ -20,6 +20,7 @@ export const parkingBrakeSet = defineCheck({
   kinds: ['coupling', 'uncoupling'],
   needs: ['speedKph', 'parkingBrake'],
   uses: ['driverDoorOpen', 'gear', 'serviceBrake', 'clutch'],
+  proofs: { missed: { reported: ['driverDoorOpen'], dense: ['parkingBrake'] } },
   limits: {
     awaySeconds: {
       schema: z.number().min(0).max(600),

@@ -15,8 +15,9 @@ export const tugTestCount = defineCheck({
   name: 'tug-test-count',
   title: 'pull forward against the set trailer brakes',
   kinds: ['coupling'],
-  needs: ['speedKph', 'torquePct'],
-  uses: ['gear', 'parkingBrake', 'suspensionKpa'],
+  needs: ['speedKph'],
+  uses: ['torquePct', 'gear', 'parkingBrake', 'suspensionKpa'],
+  proofs: { missed: { reported: ['torquePct'], dense: ['torquePct'], periodic: true } },
   limits: {
     minCount: {
       schema: z.number().int().min(0).max(10),

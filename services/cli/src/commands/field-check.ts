@@ -81,7 +81,7 @@ async function checkSheet(
       (wire, episode) => {
         if (vehicleIds.has(wire.vehicleId)) episodes.push({ episode, wire });
       },
-      (batch) => watch.batch(batch),
+      { onReadings: (batch) => watch.batch(batch) },
     );
     const seconds = (performance.now() - began) / 1000;
     const tolerances = { windowSeconds: options.window, stopwatchSeconds: options.tolerance };

@@ -1,41 +1,53 @@
 /** `gearhold report`: the same analysis as a page to read. */
+import type { WireEpisode } from '@gearhold/policy';
 import type { ExitStatus } from '../failure.ts';
 import { type Io, Job, type JobOptions } from '../job.ts';
 import { Findings } from '../report/findings.ts';
+import { frameFor } from '../report/frame.ts';
+import { wrap } from '../report/ledger.ts';
 import { reportPage } from '../report/page.ts';
-import { pageWidth } from '../report/page-width.ts';
-import { paintFor } from '../report/paint.ts';
 import { steelSprings } from '../report/steel-springs.ts';
 import type { Units } from '../report/units.ts';
 import { writeText } from '../text-output.ts';
+import { workCaution, workSection } from '../work/section.ts';
+import { WorkWatch } from '../work/work-watch.ts';
 
 export interface ReportOptions extends JobOptions {
+  readonly windowMinutes: number;
   readonly units: Units;
   readonly ascii: boolean;
 }
 
 export async function reportCommand(files: readonly string[], options: ReportOptions, io: Io): Promise<ExitStatus> {
   const began = performance.now();
+  const watch = options.work === undefined ? null : await WorkWatch.open(options.work, options.windowMinutes);
   const job = await Job.prepare(files, options, io, null);
   try {
     const findings = new Findings();
-    const analysis = await job.run((episode) => findings.add(episode));
+    const take = (episode: WireEpisode) => {
+      findings.add(episode);
+      watch?.add(episode);
+    };
+    const analysis = await job.run(take, watch === null ? {} : { engine: watch.engine(job.companions) });
     const seconds = (performance.now() - began) / 1000;
+    const frame = frameFor(io.stdout, options.ascii, files);
     const lines = reportPage(findings, {
-      width: pageWidth(io.stdout),
+      ...frame,
       units: options.units,
-      ascii: options.ascii,
-      paint: paintFor(io.stdout),
       sites: job.companions.sites,
       checks: job.companions.policy.checks.map(({ check }) => check),
-      files: files.map((file) => (file === '-' ? 'standard input' : file)),
       vehicles: analysis.found.vehicles,
       onSteel: steelSprings(job.companions.vehicles),
+      work:
+        watch === null
+          ? []
+          : [...workSection(watch.matched(), frame, job.companions.sites), ...wrap(workCaution, frame.width), ''],
     });
     await writeText(
       io.stdout,
       lines.map((line) => `${line}\n`),
     );
+    if (watch !== null) io.stderr.write(`${watch.summary().join('\n')}\n`);
     return job.close(analysis, seconds);
   } finally {
     job.abandon();

@@ -3,6 +3,7 @@
  * saw, what lies outside its bounds, and the totals. Pure: comparison in, lines out.
  */
 import { count, printable } from '../printable.ts';
+import { cautions } from '../report/frame.ts';
 import {
   asciiPage,
   bodyWidth,
@@ -15,7 +16,6 @@ import {
   unicodePage,
   wrap,
 } from '../report/ledger.ts';
-import { cautions } from '../report/page.ts';
 import type { Paint } from '../report/paint.ts';
 import { zoneTime } from '../report/zone-time.ts';
 import { clockTime } from './clock-time.ts';

@@ -3,7 +3,7 @@
  * millimetres, so that both pages fit the printable part of A4 and of Letter, whichever is narrower and shorter.
  */
 import type { Policy } from '@gearhold/policy';
-import { cautions } from '../report/page.ts';
+import { cautions } from '../report/frame.ts';
 import {
   couplingTimes,
   enoughWatched,

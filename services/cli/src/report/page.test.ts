@@ -67,6 +67,7 @@ function page(episodes: readonly WireEpisode[], more: Partial<PageOptions> = {})
     files: ['day.csv'],
     vehicles: 9,
     onSteel: [],
+    work: [],
   } as const;
   return reportPage(findings, { ...usual, ...more });
 }

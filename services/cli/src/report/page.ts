@@ -7,43 +7,23 @@ import { count, kindPlural, namesOf, printable } from '../printable.ts';
 import { checkBar } from './check-bar.ts';
 import { asciiInk, type Ink, unicodeInk } from './evidence-bar.ts';
 import type { Anomaly, Findings, Unjudged } from './findings.ts';
-import {
-  asciiPage,
-  bodyWidth,
-  entry,
-  heavyRule,
-  lightRule,
-  type Page,
-  type PageInk,
-  spread,
-  table,
-  unicodePage,
-  wrap,
-} from './ledger.ts';
-import type { Paint } from './paint.ts';
+import { type Frame, footLines, headLines, pageOf } from './frame.ts';
+import { bodyWidth, entry, lightRule, type Page, table, wrap } from './ledger.ts';
 import type { Units } from './units.ts';
 import { zoneTime } from './zone-time.ts';
 
-export interface PageOptions {
-  /** Columns of the page. */
-  readonly width: number;
+export interface PageOptions extends Frame {
   readonly units: Units;
-  readonly ascii: boolean;
-  readonly paint: Paint;
   readonly sites: readonly Site[];
   /** Names of the checks in the policy's order. */
   readonly checks: readonly string[];
-  /** Names of the input files. */
-  readonly files: readonly string[];
   /** Vehicles that sent readings. */
   readonly vehicles: number;
   /** Vehicles that the vehicles file states to run on steel springs. */
   readonly onSteel: readonly string[];
+  /** What became of the records of dispatch, as lines; none where no work file was given. */
+  readonly work: readonly string[];
 }
-
-/** What every face of the product says. */
-export const cautions =
-  "Data cannot show that a coupling is locked: only a person looking at the fifth wheel can. No verdict here clears a vehicle to move. The carrier's own procedure, the maker's instructions, local law and qualified technicians come first. An anomaly opens a conversation; it is not by itself a ground for discipline. Dropping a double's rear trailer leaves no trace on the drive axle, and lines, chocks, locks, pins and turns of the crank are never seen: what was not seen is never called done.";
 
 /** Bars are no wider than this: a long line is harder to read against its tick. */
 const widestBar = 64;
@@ -62,28 +42,26 @@ class ReportPage {
   constructor(findings: Findings, options: PageOptions) {
     this.#findings = findings;
     this.#options = options;
-    const ink: PageInk = options.ascii ? asciiPage : unicodePage;
-    this.#page = { width: options.width, ink, soft: options.paint.soft };
+    this.#page = pageOf(options);
     this.#ink = options.ascii ? asciiInk : unicodeInk;
     this.#sites = new Map(options.sites.map((site) => [site.siteId, site]));
   }
 
   lines(): string[] {
-    if (this.#findings.kinds.size === 0) return [...this.#head(), ...this.#nothing(), ...this.#foot()];
+    if (this.#findings.kinds.size === 0) return [...this.#head(), ...this.#nothing(), ...this.#work(), ...this.#foot()];
     return [
       ...this.#head(),
       ...this.#lead(),
       ...this.#toLookAt(),
       ...this.#notJudged(),
       ...this.#tally(),
+      ...this.#work(),
       ...this.#foot(),
     ];
   }
 
   #head(): string[] {
-    const { width, files, paint } = this.#options;
-    const [first = '', second] = spread('gearhold', namesOf(files, 2), width);
-    return [paint.strong(first), ...(second === undefined ? [] : wrap(second, width)), heavyRule(this.#page)];
+    return headLines('gearhold', this.#options);
   }
 
   #lead(): string[] {
@@ -190,8 +168,13 @@ class ReportPage {
     return [this.#options.paint.strong(first), lightRule(this.#page), ...rest, ''];
   }
 
+  #work(): string[] {
+    const { work, paint } = this.#options;
+    return work.length === 0 ? [] : [paint.strong('Records of dispatch'), lightRule(this.#page), ...work];
+  }
+
   #foot(): string[] {
-    return [heavyRule(this.#page), ...wrap(cautions, this.#options.width)];
+    return footLines(this.#options);
   }
 }
 
