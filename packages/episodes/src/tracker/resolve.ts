@@ -201,16 +201,21 @@ function findUncoupling(
     after,
   };
   // A load that goes at speed is a separation or a burst spring, never a trailer left.
-  if (fastestAt(scene, transfer.time.low, transfer.time.high) > fastestUncouplingKph) return findLoss(scene, transfer);
+  if (fastestAt(scene, transfer.time.low, transfer.time.high) > fastestUncouplingKph)
+    return findLoss(scene, transfer, state);
   const fall = shapeOfFall(scene, transfer);
   const weighed = weighFall(scene, transfer, fall, state);
   if (weighed.confidence < leastConfidence) return null;
   return { kind: 'uncoupling', transfer, fall, weighed: placedWithin(scene, transfer, weighed) };
 }
 
-/** A load lost under way: within seconds, down to bobtail or below it. */
-function findLoss(scene: Scene, transfer: Transfer): Finding | null {
-  const weighed = weighLoss(scene, transfer);
+/**
+ * A load lost under way: within seconds, down to bobtail or below it. Of a tractor that had left its trailer it is a toss: what
+ * went may have been the rest of that fall.
+ */
+function findLoss(scene: Scene, transfer: Transfer, state: Coupled): Finding | null {
+  const all = weighLoss(scene, transfer);
+  const weighed = state === 'off' ? { ...all, confidence: Math.min(all.confidence, tossConfidence) } : all;
   return weighed.confidence < leastConfidence ? null : { kind: 'load-loss', transfer, weighed };
 }
 
