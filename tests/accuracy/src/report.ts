@@ -198,6 +198,7 @@ export function findingList(all: readonly SetFigures[], most: number): string {
     'false-met',
     'missing',
     'enumerator-wrong',
+    'left-open',
   ];
   let text = '';
   for (const what of order) {

@@ -28,7 +28,7 @@ export interface CheckTally {
 
 /** Something to look at: where, and what. */
 export interface Finding {
-  readonly what: 'false-missed' | 'false-met' | 'uncovered' | 'missing' | 'spurious' | 'enumerator-wrong';
+  readonly what: 'false-missed' | 'false-met' | 'uncovered' | 'missing' | 'spurious' | 'enumerator-wrong' | 'left-open';
   readonly vehicleId: string;
   readonly time: string;
   readonly check: string | null;
@@ -162,7 +162,8 @@ export class Tally {
         tally.uncovered += 1;
         this.#note('uncovered', truth.vehicleId, truth.loadTransferTime, check.check, detail);
       }
-      this.#proven(tally, truth, check.check, known.outcome, said === 'undetermined', provable[check.check]);
+      const left = said === 'undetermined' ? detail : null;
+      this.#proven(tally, truth, check.check, known.outcome, left, provable[check.check]);
     }
   }
 
@@ -171,7 +172,7 @@ export class Tally {
     truth: TrueEpisode,
     check: string,
     trueOutcome: string,
-    undetermined: boolean,
+    leftOpen: string | null,
     proven: string | undefined,
   ): void {
     if (proven !== 'met' && proven !== 'missed') return;
@@ -187,7 +188,9 @@ export class Tally {
       return;
     }
     tally.provable += 1;
-    if (undetermined) tally.provableUndetermined += 1;
+    if (leftOpen === null) return;
+    tally.provableUndetermined += 1;
+    this.#note('left-open', truth.vehicleId, truth.loadTransferTime, check, leftOpen);
   }
 
   #tallyOf(check: string): CheckTally {

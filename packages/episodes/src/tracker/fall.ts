@@ -151,6 +151,15 @@ export function weighFall(scene: Scene, transfer: Transfer, fall: Fall, state: C
   return emptySprings(scene, transfer.to) ? { ...weighed, teaches: false } : weighed;
 }
 
+/**
+ * The highest level at which tractors are known to travel alone, kPa: with two driven axles, with one, and a margin (common
+ * practice; a published air-spring design example has 230 for one). The level of a truck is learned all the same.
+ */
+export function usualBobtail(scene: Scene): number {
+  if (scene.signal !== 'suspensionKpa') return Infinity;
+  return scene.vehicle?.driveAxles === 2 ? 110 : 270;
+}
+
 /** Whether the level from which the springs were emptied has come back since. */
 function comesBack(scene: Scene, transfer: Transfer): boolean {
   const { series } = scene;
@@ -190,7 +199,7 @@ function weigh(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): We
     const undershoot = to - fall.bottom > Math.max(scene.tolerance.sample, 0.3 * to);
     if (fall.shape === 'dumped' && undershoot) return { confidence: 0.9, teaches: to > 1.5 * fall.bottom };
     // Driven off with empty springs: a driver who only knelt fills them first, but bobtails are moved like this, too.
-    if (fall.shape === 'dumped' && emptySprings(scene, to) && !comesBack(scene, transfer))
+    if (fall.shape === 'dumped' && emptySprings(scene, to) && from > usualBobtail(scene) && !comesBack(scene, transfer))
       return { confidence: 0.7, teaches: false };
     // Anything else at standstill may be a dock, a container or a driver kneeling: no ground to accuse or to learn from.
     return refused;
@@ -198,10 +207,17 @@ function weigh(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): We
   const share = fall.shape === 'pulled' ? 0.15 : 0.06;
   const near = Math.max(scene.tolerance.distinct(to, bobtail), share * (from - bobtail));
   if (to - bobtail > near) {
+    // Still on its way down, and half of the load gone within the pull: the springs have yet to let go of the rest.
+    if (fall.shape === 'pulled' && state === 'on' && !transfer.after.settled && to - bobtail < 0.5 * (from - bobtail))
+      return { confidence: 0.95, teaches: false };
     // A level above bobtail: what is left is a trailer, unless bobtail itself has moved.
     return fall.shape === 'pulled' && to < 0.6 * from && state === 'on' ? { confidence: 0.55, teaches: true } : refused;
   }
-  if (bobtail - to > near) return { confidence: settledOut ? 0.85 : 0.6, teaches: fall.shape === 'pulled' };
+  if (bobtail - to > near) {
+    // Emptied at standstill within seconds and driven off so: a driver who only knelt fills the springs first.
+    if (fall.shape === 'dumped' && emptySprings(scene, to)) return { confidence: 0.95, teaches: false };
+    return { confidence: settledOut ? 0.85 : 0.6, teaches: fall.shape === 'pulled' };
+  }
   return { confidence: fall.shape === 'pulled' ? 0.99 : settledOut ? 0.96 : 0.85, teaches: settledOut };
 }
 
@@ -209,8 +225,10 @@ function weigh(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): We
 const lossSeconds = 20;
 
 /** Weighs a fall at speed: a load that goes within seconds, down to bobtail or below. */
-export function weighLoss(scene: Scene, transfer: Transfer): Weighed {
+export function weighLoss(scene: Scene, transfer: Transfer, state: Coupled): Weighed {
   const { from, to } = transfer;
+  // No trailer, no load to lose.
+  if (state === 'off') return { confidence: 0, teaches: false };
   const { bobtail } = scene.levels;
   if (secondsOfChange(scene, transfer) > lossSeconds) return { confidence: 0, teaches: false };
   if (bobtail === null) return { confidence: to < 0.6 * from ? 0.7 : 0, teaches: false };

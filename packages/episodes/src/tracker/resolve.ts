@@ -54,7 +54,7 @@ export function resolve(scene: Scene, opening: Anchor, coupled: Coupled, tail: A
     }
     const finding =
       change > 0
-        ? findCoupling(scene, current, next, state)
+        ? findCoupling(scene, current, next, state, doubts)
         : findUncoupling(scene, current, next, anchors[k + 1], state);
     if (finding !== null) {
       findings.push(finding);
@@ -83,7 +83,7 @@ function otherBobtail(scene: Scene, current: Anchor, next: Anchor, after: Anchor
   return finding.kind === 'coupling' ? finding.transfer.from : finding.transfer.to;
 }
 
-function findCoupling(scene: Scene, before: Anchor, after: Anchor, state: Coupled): Finding | null {
+function findCoupling(scene: Scene, before: Anchor, after: Anchor, state: Coupled, doubts?: number[]): Finding | null {
   const { series } = scene;
   const startMs = before.move?.kind === 'reverse' || before.move?.kind === 'moving' ? before.fromMs : before.toMs;
   const first = Math.max(0, series.indexAt(startMs) - 1);
@@ -91,12 +91,16 @@ function findCoupling(scene: Scene, before: Anchor, after: Anchor, state: Couple
   const to = settledBefore(scene, after);
   const rough = placeChange(scene, before.level, to, first, last);
   if (rough === null) return null;
-  const from = filledLevel(scene, levelBeforeOnset(scene, before.level, rough.onset.low), before, rough.time.high);
+  const near = levelBeforeOnset(scene, before.level, rough.onset.low);
+  const from = filledLevel(scene, levelledOut(scene, near, to, state), before, rough.time.high);
   const placed = placeChange(scene, from, to, first, last) ?? rough;
   const transfer: Transfer = { from, to, time: placed.time, onset: placed.onset, before, after };
   const backing = backingOf(scene, transfer);
-  const weighed = weighRise(scene, transfer, backing, state === 'off');
-  if (weighed.confidence < leastConfidence) return null;
+  const weighed = weighRise(scene, transfer, backing, state);
+  if (weighed.confidence < leastConfidence) {
+    if (weighed.teaches) doubts?.push(transfer.from);
+    return null;
+  }
   return {
     kind: 'coupling',
     transfer: afterApproach(scene, transfer, backing, first, last),
@@ -135,6 +139,13 @@ function levelBeforeOnset(scene: Scene, level: number, onsetMs: number): number 
   return near.count >= 3 && Math.abs(near.level - level) <= scene.tolerance.distinct(near.level, level)
     ? near.level
     : level;
+}
+
+/** Out since minutes, the springs may still be letting go of the last trailer: they settle at bobtail, where that is known. */
+function levelledOut(scene: Scene, level: number, to: number, state: Coupled): number {
+  const { bobtail } = scene.levels;
+  const above = bobtail === null ? 0 : level - bobtail;
+  return bobtail !== null && state === 'off' && above > 0 && above < 0.3 * (to - bobtail) ? bobtail : level;
 }
 
 /**
@@ -209,13 +220,9 @@ function findUncoupling(
   return { kind: 'uncoupling', transfer, fall, weighed: placedWithin(scene, transfer, weighed) };
 }
 
-/**
- * A load lost under way: within seconds, down to bobtail or below it. Of a tractor that had left its trailer it is a toss: what
- * went may have been the rest of that fall.
- */
+/** A load lost under way: within seconds, down to bobtail or below it. */
 function findLoss(scene: Scene, transfer: Transfer, state: Coupled): Finding | null {
-  const all = weighLoss(scene, transfer);
-  const weighed = state === 'off' ? { ...all, confidence: Math.min(all.confidence, tossConfidence) } : all;
+  const weighed = weighLoss(scene, transfer, state);
   return weighed.confidence < leastConfidence ? null : { kind: 'load-loss', transfer, weighed };
 }
 

@@ -8,7 +8,8 @@ import { type Interval, interval } from '../bounds/interval.ts';
 import { type Move, shortestStandMs } from '../motion/moves.ts';
 import { heldAt } from '../motion/runs.ts';
 import { shareOnArrival } from './arrival.ts';
-import { emptySprings } from './fall.ts';
+import { emptySprings, usualBobtail } from './fall.ts';
+import type { Coupled } from './resolve.ts';
 import type { Scene } from './scene.ts';
 import { besideTheLightest, secondsOfChange, type Transfer, type Weighed } from './transfer.ts';
 import { findTugTests } from './tug-tests.ts';
@@ -80,21 +81,26 @@ function widened(lowMs: number, gearMs: number, onsetMs: number): Interval {
   return interval(lowMs, Math.max(gearMs, Math.min(onsetMs, gearMs + 60_000)), gearMs);
 }
 
-export function weighRise(scene: Scene, transfer: Transfer, backing: Move | null, isOut: boolean): Weighed {
-  const weighed = besideTheLightest(scene, transfer.to, weigh(scene, transfer, backing, isOut));
+export function weighRise(scene: Scene, transfer: Transfer, backing: Move | null, state: Coupled): Weighed {
+  const weighed = besideTheLightest(scene, transfer.to, weigh(scene, transfer, backing, state));
   // A tractor that backs under with empty springs teaches no bobtail level.
   return emptySprings(scene, transfer.from) ? { ...weighed, teaches: false } : weighed;
 }
 
-function weigh(scene: Scene, transfer: Transfer, backing: Move | null, isOut: boolean): Weighed {
+function weigh(scene: Scene, transfer: Transfer, backing: Move | null, state: Coupled): Weighed {
+  const isOut = state === 'off';
+  const thoughtOn = state === 'on';
   const refused: Weighed = { confidence: 0, teaches: false };
   const { from, to } = transfer;
   const { bobtail } = scene.levels;
   const prompt = backing !== null && transfer.onset.low <= backing.end.high + promptSeconds * 1000;
   const seconds = secondsOfChange(scene, transfer);
   if (bobtail === null) {
-    const mayLift = !scene.gearReported && scene.vehicle?.liftAxle !== false;
+    const lifts = scene.vehicle?.liftAxle;
+    const mayLift = lifts === true || (!scene.gearReported && lifts !== false);
     if (backing === null || to < (mayLift ? liftedRise : unknownRise) * from) return refused;
+    // No tractor is known to weigh so much alone: believed when a second transfer says the same.
+    if (from > usualBobtail(scene)) return { confidence: 0, teaches: prompt && seconds < 120 };
     // Out, and on empty springs: what fills them is the valve, until a pull against set brakes tells otherwise.
     const filled = isOut && emptySprings(scene, from);
     if (filled && findTugTests(scene, backing.end.best, transfer.after.fromMs).length === 0) return refused;
@@ -108,6 +114,9 @@ function weigh(scene: Scene, transfer: Transfer, backing: Move | null, isOut: bo
       afterMs < longestLegsMs &&
       findTugTests(scene, backing.end.best, Math.min(backing.end.best + tugWithinMs, transfer.after.fromMs)).length > 0;
     if (prompt && tugged && to > 1.4 * from) return { confidence: 0.85, teaches: false };
+    // So light that no trailer can have been on: whatever came on since the backing is one.
+    const alone = scene.vehicle?.driveAxles !== undefined && !emptySprings(scene, from) && !mayLift;
+    if (alone && afterMs < longestLegsMs && to > 1.6 * from) return { confidence: 0.85, teaches: false };
     if (isOut && seconds < 120) return { confidence: 0.75, teaches: false };
     if (seconds < 40 && afterMs < 25_000 && !prompt) return { confidence: 0.6, teaches: false };
     if (tugged && seconds < 120 && to > 1.6 * from) return { confidence: 0.75, teaches: false };
@@ -119,6 +128,8 @@ function weigh(scene: Scene, transfer: Transfer, backing: Move | null, isOut: bo
   // From empty springs up to bobtail: a refill, whatever the truck did meanwhile.
   if (to - bobtail <= scene.tolerance.distinct(to, bobtail)) return refused;
   if (backing === null) return isOut && !emptySprings(scene, from) ? { confidence: 0.6, teaches: false } : refused;
+  // A trailer is thought to be on already: either that one was left unseen, or this is none.
+  if (thoughtOn) return { confidence: prompt ? 0.85 : 0.75, teaches: prompt };
   if (prompt) return { confidence: scene.gearReported ? 0.99 : 0.97, teaches: true };
   return { confidence: seconds < 90 ? 0.95 : 0.88, teaches: false };
 }

@@ -68,7 +68,13 @@ function judge(episode: Coupling | Uncoupling, limits: SpeedLimits): Finding {
     window,
     sustainedMs,
   );
-  const mayBe = whileLoad(speed, load, load.standsMs, (level) => !(level >= levels.restored));
+  // Filled between two samples: until the first that shows it they may have been empty.
+  const mayBe = whileLoad(
+    speed,
+    load,
+    load.standsMs,
+    (level, _, before) => !(level >= levels.restored && before >= levels.restored),
+  );
   const restored = valueAt(load, end) >= levels.restored;
   const possible = restored ? possiblyHeld(mayBe, window, sustainedMs, speed.standsMs) : null;
   const low = Math.max(0, (proven?.level ?? 0) - swingKph);
@@ -120,21 +126,21 @@ function lowestHeld(load: Samples, fromMs: number): number | null {
 }
 
 /**
- * Speed where the load signal shows a state, 0 where it does not. The state is asked of the level last reported and of the one
- * reported next, each not further than `nearMs`; a missing level is NaN.
+ * Speed where the load signal shows a state, 0 where it does not. The state is asked of the level last reported, of the one
+ * reported next and of the one before, each not further than `nearMs`; a missing level is NaN.
  */
 function whileLoad(
   speed: Samples,
   load: Samples,
   nearMs: number,
-  holds: (level: number, next: number) => boolean,
+  holds: (level: number, next: number, before: number) => boolean,
 ): Samples {
   const values = speed.values.map((value, i) => {
     const time = speed.times[i]!;
     const last = lastAtOrBefore(load, time);
     const next = load.times[last] === time ? last : last + 1;
     const near = (j: number) => (Math.abs(load.times[j]! - time) <= nearMs ? load.values[j]! : Number.NaN);
-    return holds(near(last), near(next)) ? value : 0;
+    return holds(near(last), near(next), near(last - 1)) ? value : 0;
   });
   return { ...speed, values };
 }
