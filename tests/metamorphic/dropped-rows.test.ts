@@ -7,7 +7,17 @@
 import type { WireCheck, WireEpisode } from '@gearhold/policy';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { analysed, analysedWhole, effort, engineFor, perIndex, type Row, type TruckDay, truckDay } from './truck-day.ts';
+import {
+  analysed,
+  analysedWhole,
+  effort,
+  engineFor,
+  perIndex,
+  type Row,
+  type TruckDay,
+  truckDay,
+  trucks,
+} from './truck-day.ts';
 
 const periodic = [
   'clean-1hz',
@@ -23,7 +33,6 @@ const periodic = [
   'lift-axle',
   'no-pedal',
 ];
-const trucks = 2;
 
 type Thinning = (rows: readonly Row[], random: (index: number) => number) => readonly Row[];
 
@@ -125,7 +134,7 @@ function neverAccuses(sets: readonly string[], thinnings: Readonly<Record<string
 
 describe('dropping rows', () => {
   it('turns nothing into a miss, of sources that send every signal at intervals', () => {
-    neverAccuses(periodic, { scattered, slower, holes: holes(0, 200_000) }, 40);
+    neverAccuses(periodic, { scattered, slower, holes: holes(0, 200_000) }, 30);
   });
 
   it('turns nothing into a miss, of sources that send what changed', () => {

@@ -6,12 +6,12 @@
 import type { WireEpisode } from '@gearhold/policy';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { analysed, analysedWhole, effort, engineFor, type Row, type TruckDay, truckDay } from './truck-day.ts';
+import { analysed, analysedWhole, effort, engineFor, type Row, type TruckDay, truckDay, trucks } from './truck-day.ts';
 
 const marginMs = 600_000;
 const sets = ['1hz-noisy', 'all-signals', 'dump-orders', 'key-off-gaps', 'drop-hook', 'change-only', '0.2hz'];
 const days = fc
-  .record({ set: fc.constantFrom(...sets), truck: fc.nat({ max: 1 }) })
+  .record({ set: fc.constantFrom(...sets), truck: fc.nat({ max: trucks - 1 }) })
   .map(({ set, truck }) => truckDay(set, truck));
 const share = fc.double({ min: 0, max: 1, noNaN: true });
 const runs = (count: number) => ({ numRuns: Math.round(count * effort), seed: 20_260_302 });
@@ -37,7 +37,7 @@ describe('an episode that has closed', () => {
         const cut = analysed(day.vehicleId, rows, engineFor(day.vehicles));
         expect(closedBy(cut, timeMs)).toEqual(closedBy(analysedWhole(day), timeMs));
       }),
-      runs(25),
+      runs(12),
     );
   });
 
@@ -52,7 +52,7 @@ describe('an episode that has closed', () => {
         const changed = analysed(day.vehicleId, [...rows, ...moved], engineFor(day.vehicles));
         expect(closedBy(changed, timeMs)).toEqual(closedBy(analysedWhole(day), timeMs));
       }),
-      runs(25),
+      runs(12),
     );
   });
 
@@ -72,7 +72,7 @@ describe('an episode that has closed', () => {
         tracker.finish();
         expect(later.map((judge) => judge())).toEqual(atOnce);
       }),
-      runs(6),
+      runs(3),
     );
   });
 });

@@ -94,15 +94,7 @@ describe('narrowing a limit', () => {
   });
 
   it('leaves a miss a miss, whatever the other limits of the check are', () => {
-    const sets = [
-      'all-signals',
-      'dump-orders',
-      'attempts-shunts',
-      'high-low-trailers',
-      'late-load',
-      'load-loss',
-      '10hz',
-    ];
+    const sets = ['all-signals', 'dump-orders', 'attempts-shunts', 'load-loss'];
     const days = sets.map((set) => truckDay(set, 0));
     const missed = new Map<string, number>();
     fc.assert(
@@ -126,7 +118,7 @@ describe('narrowing a limit', () => {
           }
         }
       }),
-      { numRuns: Math.round(14 * effort), seed: 20_260_302 },
+      { numRuns: Math.round(7 * effort), seed: 20_260_302 },
     );
     // The rare ones are missed by more runs; each has a test of its own beside it.
     expect([...missed.keys()]).toEqual(expect.arrayContaining(['gear-hold-pause', 'backing-above-idle']));

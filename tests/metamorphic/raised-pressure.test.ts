@@ -1,7 +1,7 @@
 /**
- * A sensor that reads so much more at every level: what it says of the load moves alike, and nothing else does. The springs'
- * own zero tells a dump from a level, and two levels are told apart by a share of them: so that on noisy rows a constant may
- * cost a verdict, or a confidence, and never turns one into its opposite.
+ * A sensor that reads so much more at every level: what it says of the load moves alike, and nothing else does. Springs count
+ * as empty up to 18 kPa, which is all the offset that a sensor is granted: 15 kPa are tried. Two levels are told apart by a
+ * share of them, so that on noisy rows a constant may cost a verdict, or a confidence, and never turns one into its opposite.
  */
 
 import type { WireEpisode } from '@gearhold/policy';
@@ -9,7 +9,7 @@ import { signalIndex } from '@gearhold/signals';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { couple, Drive, dumpAndLeave, road, uncouple } from '../../packages/episodes/src/testing/drive.ts';
-import { analysed, analysedWhole, effort, engineFor, type Row, truckDay } from './truck-day.ts';
+import { analysed, analysedWhole, effort, engineFor, type Row, truckDay, trucks } from './truck-day.ts';
 
 const pressureAt = signalIndex.suspensionKpa;
 
@@ -52,7 +52,7 @@ const written = fc.record({
 describe('a constant added to the pressure', () => {
   it('changes nothing but the levels of a day without noise, whether they are learned or stated', () => {
     fc.assert(
-      fc.property(written, fc.integer({ min: 0, max: 25 }), fc.boolean(), (day, byKpa, stated) => {
+      fc.property(written, fc.integer({ min: 0, max: 15 }), fc.boolean(), (day, byKpa, stated) => {
         const rows = writtenDay(day.bobtail, day.empty, day.loaded, day.pauseSeconds);
         const engine = (more: number) => {
           const levels = {
@@ -67,7 +67,7 @@ describe('a constant added to the pressure', () => {
         const higher = analysed('T-1', raised(rows, byKpa), engine(byKpa));
         expect(higher.map((episode) => lowered(episode, byKpa))).toEqual(plain.map((episode) => lowered(episode, 0)));
       }),
-      { numRuns: Math.round(60 * effort), seed: 20_260_302 },
+      { numRuns: Math.round(40 * effort), seed: 20_260_302 },
     );
   });
 
@@ -78,7 +78,7 @@ describe('a constant added to the pressure', () => {
     fc.assert(
       fc.property(
         fc.constantFrom(...sets),
-        fc.nat({ max: 1 }),
+        fc.nat({ max: trucks - 1 }),
         fc.integer({ min: 1, max: 20 }),
         (set, truck, byKpa) => {
           const day = truckDay(set, truck);
@@ -94,7 +94,7 @@ describe('a constant added to the pressure', () => {
           }
         },
       ),
-      { numRuns: Math.round(10 * effort), seed: 20_260_302 },
+      { numRuns: Math.round(5 * effort), seed: 20_260_302 },
     );
     expect(same / episodes).toBeGreaterThan(0.95);
   });

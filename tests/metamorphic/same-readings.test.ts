@@ -23,11 +23,12 @@ import {
   type Row,
   type TruckDay,
   truckDay,
+  trucks,
 } from './truck-day.ts';
 
 const sets = ['1hz-noisy', 'all-signals', 'mixed-fleet', 'change-only', 'dump-orders', '0.2hz', 'key-off-gaps'];
 const days = fc
-  .record({ set: fc.constantFrom(...sets), truck: fc.nat({ max: 1 }) })
+  .record({ set: fc.constantFrom(...sets), truck: fc.nat({ max: trucks - 1 }) })
   .map(({ set, truck }) => truckDay(set, truck));
 const runs = (count: number) => ({ numRuns: Math.round(count * effort), seed: 20_260_302 });
 
@@ -56,7 +57,7 @@ describe('nothing else changes', () => {
         const shifted = analysed(day.vehicleId, rows, engineFor(day.vehicles));
         expect(shifted.map(saying)).toEqual(analysedWhole(day).map((episode) => moved(saying(episode), byMs)));
       }),
-      runs(10),
+      runs(4),
     );
   });
 
@@ -70,7 +71,7 @@ describe('nothing else changes', () => {
           analysedWhole(day).map((one) => ({ ...(saying(one) as object), vehicleId })),
         );
       }),
-      runs(8),
+      runs(5),
     );
   });
 
@@ -102,7 +103,7 @@ describe('nothing else changes', () => {
           expect(own.map(saying)).toEqual(analysedWhole(day).map((one) => ({ ...(saying(one) as object), vehicleId })));
         }
       }),
-      runs(6),
+      runs(4),
     );
   });
 
@@ -120,7 +121,7 @@ describe('nothing else changes', () => {
           if (unit === 'kPa') expect(own).toEqual(all);
         },
       ),
-      runs(8),
+      runs(5),
     );
   });
 });

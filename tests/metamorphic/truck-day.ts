@@ -27,6 +27,9 @@ export interface TruckDay {
 /** How often a property is tried: a few times in the usual run, so many times more where the environment asks for it. */
 export const effort = Math.max(1, Number(process.env.METAMORPHIC_EFFORT ?? 1));
 
+/** Trucks of a set that are tried. */
+export const trucks = effort > 1 ? 3 : 1;
+
 export const sites: readonly Site[] = sitesSchema.parse(setSites());
 
 const made = new Map<string, TruckDay>();
