@@ -3,6 +3,7 @@ import type { Episode } from '@gearhold/episodes';
 import { askedChecks } from './asked.ts';
 import { type Concern, type Context, cannotJudge, type Finding, notAsked, type Urgency } from './check.ts';
 import type { CheckName } from './checks/index.ts';
+import { wentOffAgain } from './evidence/off-again.ts';
 import type { Policy } from './policy.ts';
 
 export interface AssessedCheck extends Omit<Finding, 'concern'> {
@@ -50,7 +51,9 @@ function withheld(check: string, episode: Episode, finding: Finding): Finding {
       ? `it is not sure enough that the trailer was ${episode.kind === 'uncoupling' ? 'left' : 'taken'} here`
       : asksOfReversing.has(check) && gear === null
         ? 'no gear was reported, so which run was the reversing is not sure'
-        : null;
+        : episode.kind === 'coupling' && wentOffAgain(episode)
+          ? 'the load went off again, so when the trailer was taken for good is not sure'
+          : null;
   if (why === null) return finding;
   return { ...finding, outcome: 'undetermined', statement: cannotJudge(finding.limit, why).statement };
 }

@@ -7,6 +7,7 @@ import { recipeOf } from '@gearhold/fixtures';
 import { type Batch, makeBatch } from './batch.ts';
 import type { Stated } from './calibration.ts';
 import { readOptions } from './options.ts';
+import { overall } from './overall.ts';
 import {
   checkTable,
   episodeTable,
@@ -66,7 +67,9 @@ for (const set of sets) {
   }
 }
 process.stdout.write(`Simulated readings: no public recording of a coupling was found.\n\n${episodeTable(all)}\n`);
-process.stdout.write(`${checkTable(all)}\n`);
-if (prove) process.stdout.write(`${provableTable(all)}\n`);
+const together = overall(all, stated);
+const allSets = { set: 'all sets', checks: together.checks };
+process.stdout.write(`${checkTable(all.length > 1 ? [...all, allSets] : all)}\n`);
+if (prove) process.stdout.write(`${provableTable(all.length > 1 ? [...all, allSets] : all)}\n`);
 process.stdout.write(`${reliabilityTable(stated)}\n${findingList(all, list)}`);
-if (json !== null) writeFileSync(json, `${JSON.stringify({ sets: all }, null, 1)}\n`);
+if (json !== null) writeFileSync(json, `${JSON.stringify({ sets: all, overall: together }, null, 1)}\n`);

@@ -126,7 +126,7 @@ export function episodeTable(all: readonly SetFigures[]): string {
 }
 
 /** One line a set and check. */
-export function checkTable(all: readonly SetFigures[]): string {
+export function checkTable(all: readonly Pick<SetFigures, 'set' | 'checks'>[]): string {
   const head = [
     'set / check',
     'judged',
@@ -155,21 +155,17 @@ export function checkTable(all: readonly SetFigures[]): string {
   return rows.length === 0 ? '' : lines([head, ...rows]);
 }
 
-/** The two checks that every policy has. */
-const contractChecks = ['gear-hold-pause', 'backing-above-idle'];
-
 /**
- * One sentence a set and contract check: how many verdicts the rows prove by the contract's rules, how often a miss was said
- * that is none, how many provable ones were left open.
+ * One sentence a set and check of which anything was provable: how many verdicts the rows prove by the contract's rules, how
+ * often a miss was said that is none, how many provable ones were left open.
  */
-export function provableTable(all: readonly SetFigures[]): string {
+export function provableTable(all: readonly Pick<SetFigures, 'set' | 'checks'>[]): string {
   const text: string[] = [];
-  for (const f of all) {
-    for (const name of contractChecks) {
-      const c = f.checks[name];
-      if (c === undefined) continue;
+  for (const { set, checks } of all) {
+    for (const [name, c] of Object.entries(checks)) {
+      if (c.provable === 0) continue;
       text.push(
-        `${f.set} / ${name}: provable verdicts: ${c.provable}, false missed: ${c.falseMissed}, ` +
+        `${set} / ${name}: provable verdicts: ${c.provable}, false missed: ${c.falseMissed}, ` +
           `undetermined though provable: ${c.provableUndetermined}\n`,
       );
     }

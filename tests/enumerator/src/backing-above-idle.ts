@@ -26,8 +26,7 @@ export function backingAboveIdle(view: View, episode: TrueAnchor, limits: Backin
   if (view.known.sloped === true || view.known.liftsTrailer === true)
     return { ...unknownBounds, outcome: 'not-applicable' };
   const approach = approachOf(view, episode);
-  const shortest: Window = [latestStart(view, approach), approach.homeLowMs];
-  const longest: Window = [earliestStart(approach), approach.homeHighMs];
+  const { shortest, longest } = runWindows(view, approach);
   const pedal = view.series('acceleratorPct');
   if (pedal !== null) {
     const released = view.known.releasedPedalPct;
@@ -56,6 +55,14 @@ function lowestSoFar(rpm: Series, untilMs: number): number {
 }
 
 // ---- The run.
+
+/** The shortest and the longest that the last reverse run can have been. */
+export function runWindows(view: View, approach: Approach): { shortest: Window; longest: Window } {
+  return {
+    shortest: [latestStart(view, approach), approach.homeLowMs],
+    longest: [earliestStart(approach), approach.homeHighMs],
+  };
+}
 
 /** Latest instant at which the run may have begun: the last end of anything that may separate it from what was before. */
 function latestStart(view: View, approach: Approach): number {
@@ -101,7 +108,7 @@ function earliestStart(approach: Approach): number {
 // ---- What was held.
 
 /** Highest value that consecutive samples of the shortest window prove to have been held. */
-function leastHeld(series: Series, [fromMs, toMs]: Window, sustainedSeconds: number): number {
+export function leastHeld(series: Series, [fromMs, toMs]: Window, sustainedSeconds: number): number {
   let highest = 0;
   const { samples, links } = series;
   const inside = (s: Sample): boolean => s.timeMs >= fromMs && s.timeMs <= toMs;
@@ -120,7 +127,7 @@ function leastHeld(series: Series, [fromMs, toMs]: Window, sustainedSeconds: num
 }
 
 /** Highest value that may have been held in the longest window; `most` where a gap may hide anything. */
-function mostHeld(series: Series, [fromMs, toMs]: Window, sustainedSeconds: number, most: number): number {
+export function mostHeld(series: Series, [fromMs, toMs]: Window, sustainedSeconds: number, most: number): number {
   const enough = (from: number, to: number): boolean =>
     Math.min(to, toMs) - Math.max(from, fromMs) >= sustainedSeconds * 1000;
   if (!enough(fromMs, toMs)) return 0;

@@ -4,7 +4,10 @@
  */
 import { approachStop } from './approach-stop.ts';
 import { backingAboveIdle } from './backing-above-idle.ts';
+import { backingSpeed } from './backing-speed.ts';
+import { departureInspection } from './departure-inspection.ts';
 import { gearHoldPause } from './gear-hold-pause.ts';
+import { lampsWhileBacking } from './lamps-while-backing.ts';
 import { parkingBrakeSet } from './parking-brake-set.ts';
 import { type Bounds, builtInLimits, type Known, type Limits, type Row, type TrueAnchor } from './row.ts';
 import { View } from './series.ts';
@@ -34,9 +37,12 @@ export function enumerate(
   if (episode.kind !== 'coupling') return {};
   return {
     'backing-above-idle': backingAboveIdle(view, episode, limits.backingAboveIdle),
+    'backing-speed': backingSpeed(view, episode, limits.backingSpeed),
+    'lamps-while-backing': lampsWhileBacking(view, episode, limits.lampsWhileBacking),
     'approach-stop': approachStop(view, episode, limits.approachStop),
     'suspension-response': suspensionResponse(view, episode),
     'tug-test-count': tugTestCount(view, episode, limits.tugTestCount),
     'parking-brake-set': parkingBrakeSet(view, episode),
+    'departure-inspection': departureInspection(view, episode, limits.departureInspection),
   };
 }

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { rowsEvery, times } from './drawn-rows.ts';
 import { enumerate } from './index.ts';
-import type { Known, Row, TrueAnchor } from './row.ts';
+import { builtInLimits, type Known, type Row, type TrueAnchor } from './row.ts';
 
 const known: Known = {
   blindSpeedKph: 3.6,
@@ -118,6 +118,64 @@ describe('parking-brake-set', () => {
     expect(of(rows({ driverDoorOpen: door }))['parking-brake-set'].outcome).toBe('met');
     const loose = rows({ parkingBrake: 0, driverDoorOpen: door });
     expect(of(loose)['parking-brake-set']).toEqual({ low: 0, high: 0, outcome: 'missed' });
+  });
+});
+
+describe('backing-speed', () => {
+  const backing = (kph: number) => rows({ speedKph: [...times(20, 4.5), ...times(20, 0), ...times(11, kph), 0] });
+
+  test('is met where every sample of the longest run is slow, missed where the shortest holds a fast one', () => {
+    expect(of(backing(4.5))['backing-speed'].outcome).toBe('met');
+    // 9 km/h at 1 Hz, less half a km/h that it may swing between the samples.
+    expect(of(backing(9))['backing-speed']).toMatchObject({ low: 8.5, high: 9, outcome: 'missed' });
+  });
+
+  test('is undetermined on the limit, and through a gap that may hide anything', () => {
+    expect(of(backing(8.2))['backing-speed'].outcome).toBe('undetermined');
+    const speedKph = [...times(20, 4.5), ...times(20, 0), 4.5, null, null, null, null, ...times(6, 4.5), 0];
+    expect(of(rows({ speedKph }))['backing-speed']).toMatchObject({ high: null, outcome: 'undetermined' });
+  });
+});
+
+describe('lamps-while-backing', () => {
+  const lamps = (hazardLamps: number | (number | null)[], headlamps: number) =>
+    of(rows({ hazardLamps, headlamps }))['lamps-while-backing'];
+
+  test('is met where both burn, missed where one is dark for long, and undetermined where none is reported', () => {
+    expect(lamps(1, 1)).toEqual({ low: 1, high: 1, outcome: 'met' });
+    expect(lamps(1, 0)).toEqual({ low: 0, high: 0, outcome: 'missed' });
+    expect(of(rows())['lamps-while-backing'].outcome).toBe('undetermined');
+  });
+
+  test('is undetermined where it went out for no longer than a flash', () => {
+    expect(lamps([...times(44, 1), 0, 0, 1], 1).outcome).toBe('undetermined');
+  });
+});
+
+describe('departure-inspection', () => {
+  const stood = [...times(20, 4.5), ...times(20, 0), ...times(11, 4.5), ...times(99, 0)];
+  const inspection = (after: readonly number[], minSeconds = 300) =>
+    enumerate(
+      rows({ speedKph: [...stood, ...after] }),
+      episode,
+      { ...builtInLimits, departureInspection: { minSeconds, tripKph: 50 } },
+      known,
+    )['departure-inspection'];
+
+  test('sums the standstill from the seat to trip speed', () => {
+    const found = inspection([4.5, 20, 40, 60]);
+    // Zeros from 51 to 149 s; below the blind speed of 3.6 km/h it may have stood for some tenths of a second more.
+    expect(found.low).toBeGreaterThan(94);
+    expect(found.low).toBeLessThanOrEqual(98);
+    expect(found.high).toBeGreaterThanOrEqual(98);
+    expect(found.high).toBeLessThan(101);
+    expect(found.outcome).toBe('missed');
+    expect(inspection([4.5, 20, 40, 60], 90).outcome).toBe('met');
+  });
+
+  test('has no upper bound before trip speed is seen', () => {
+    expect(inspection([4.5, 20, 40])).toMatchObject({ high: null, outcome: 'undetermined' });
+    expect(inspection([4.5, 20, 40], 90).outcome).toBe('met');
   });
 });
 

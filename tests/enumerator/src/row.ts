@@ -75,6 +75,9 @@ export interface Limits {
   };
   readonly approachStop: { readonly minSeconds: number; readonly withinMetres: number };
   readonly tugTestCount: { readonly minCount: number; readonly withinSeconds: number };
+  readonly backingSpeed: { readonly maxKph: number; readonly sustainedSeconds: number };
+  readonly lampsWhileBacking: { readonly offSeconds: number };
+  readonly departureInspection: { readonly minSeconds: number; readonly tripKph: number };
 }
 
 /** The built-in policy. */
@@ -83,6 +86,9 @@ export const builtInLimits: Limits = {
   backingAboveIdle: { maxAcceleratorPct: 2, sustainedSeconds: 1, maxRpmAboveIdle: 150 },
   approachStop: { minSeconds: 10, withinMetres: 15 },
   tugTestCount: { minCount: 2, withinSeconds: 120 },
+  backingSpeed: { maxKph: 8, sustainedSeconds: 1 },
+  lampsWhileBacking: { offSeconds: 3 },
+  departureInspection: { minSeconds: 300, tripKph: 50 },
 };
 
 /**

@@ -6,6 +6,7 @@ import type { Coupling } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
 import { homeBetween } from '../evidence/backing-window.ts';
+import { departureShown } from '../evidence/departure.ts';
 import { lastAtOrBefore, type Samples, samplesOf } from '../evidence/samples.ts';
 import { standTotal } from '../evidence/stand-total.ts';
 import { isSecured } from '../evidence/standing.ts';
@@ -40,6 +41,9 @@ function judge(episode: Coupling, limits: Limits & { readonly minSeconds: number
   if (departure === null) return cannotJudge(limits, 'the readings end before the truck left with the trailer');
   if (departure.low < episode.loadTransferTime.low) {
     return cannotJudge(limits, 'the readings do not show in which order the load came on and the truck left');
+  }
+  if (!departureShown(episode.evidence, departure)) {
+    return cannotJudge(limits, 'no reading shows the truck on its way as it left with the trailer');
   }
   const lastTug = tugs.at(-1) ?? seated;
   // What looked like a tug test need not have been one: for the upper bound all standing since the arrival counts.

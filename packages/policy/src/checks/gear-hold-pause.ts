@@ -17,7 +17,7 @@ import {
   notAsked,
   yardTractor,
 } from '../check.ts';
-import { offBefore, sinceFreeingPull } from '../evidence/earlier-pause.ts';
+import { heavierBefore, offBefore, sinceFreeingPull } from '../evidence/earlier-pause.ts';
 import { dumpedByMs, dumpedFromMs, loadBegunOff, loadLastOnMs } from '../evidence/load-fall.ts';
 import { leastSinceRelease, mostSinceRelease, type Pull } from '../evidence/pull-travel.ts';
 import { lastAtOrBefore, samplesOf } from '../evidence/samples.ts';
@@ -143,10 +143,11 @@ function pauseBeforePull(episode: Uncoupling, { pullOut }: Pull): Pause {
 
 /** What another course of events, or a kinder reading of the contract, would count: for the upper bound only. */
 function pauseOfAnotherReading(episode: Uncoupling, pull: Pull, limits: PauseLimits): Pause {
-  const off = offBefore(episode, pull);
+  const never = Number.POSITIVE_INFINITY;
+  const off = Math.min(offBefore(episode, pull) ?? never, heavierBefore(episode) ?? never);
   const counts = episode.suspensionDumped === true && limits.dumpedPause === 'either';
   const freed = counts ? sinceFreeingPull(episode, pull) : null;
-  const since = Math.min(off ?? Number.POSITIVE_INFINITY, freed ?? Number.POSITIVE_INFINITY);
+  const since = Math.min(off, freed ?? never);
   return { ...noPause, high: Math.max(0, (pull.pullOut.high - since) / 1000) };
 }
 

@@ -5,7 +5,7 @@
 import type { LoadLoss } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
-import { lastAtOrBefore, samplesOf } from '../evidence/samples.ts';
+import { firstAfter, lastAtOrBefore, samplesOf } from '../evidence/samples.ts';
 import { measuredBetween } from '../verdict.ts';
 
 export const loadLostUnderWay = defineCheck({
@@ -37,6 +37,8 @@ function judge(episode: LoadLoss, limits: Limits & { readonly maxKph: number }):
   let last = lastAtOrBefore(speed, lost.high);
   if (last >= 0 && speed.times[last]! < lost.high) last += 1;
   if (first < 0 || last >= speed.times.length) return cannotJudge(limits, 'speed was not reported around the loss');
+  if (wasGoing(episode))
+    return cannotJudge(limits, 'the load had been going off for a while, as springs do that settle');
   const around = speed.values.slice(first, last + 1);
   const gaps = around.map((_, i) => (i === 0 ? 0 : speed.times[first + i]! - speed.times[first + i - 1]!));
   if (Math.max(...gaps) > speed.standsMs)
@@ -59,4 +61,21 @@ function judge(episode: LoadLoss, limits: Limits & { readonly maxKph: number }):
       { value: limits.maxKph, unit: 'km/h' },
     ),
   });
+}
+
+/** A load that is lost goes within seconds, ms: before them it is all there. */
+const suddenMs = 2000;
+const lookBackMs = 12_000;
+/** So much of it gone already is more than a rough road shakes off in the mean. */
+const goneShare = 0.25;
+
+/** Whether the samples before the loss show that a part of the load had gone by then. */
+function wasGoing({ evidence, loadSignal, levelBefore, levelAfter, loadTransferTime }: LoadLoss): boolean {
+  if (levelBefore === null || levelAfter === null) return false;
+  const load = samplesOf(evidence, loadSignal);
+  const since = firstAfter(load, loadTransferTime.low - lookBackMs);
+  const before = load.values.slice(since, firstAfter(load, loadTransferTime.low - suddenMs));
+  if (before.length < 2) return false;
+  const mean = before.reduce((sum, level) => sum + level, 0) / before.length;
+  return mean < levelBefore - goneShare * (levelBefore - levelAfter);
 }

@@ -8,6 +8,7 @@ import type { Coupling } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
 import { backingWindow, homeBetween } from '../evidence/backing-window.ts';
+import { departureShown } from '../evidence/departure.ts';
 import { fewestPulls, mostPulls } from '../evidence/torque-pulls.ts';
 import { measuredBetween } from '../verdict.ts';
 
@@ -44,7 +45,7 @@ function judge(
   episode: Coupling,
   limits: Limits & { readonly minCount: number; readonly withinSeconds: number },
 ): Finding {
-  const { seatedTime: seated, tugTestTimes: tugs, departureTime: departure } = episode.milestones;
+  const { seatedTime: seated, tugTestTimes: tugs, departureTime } = episode.milestones;
   if (seated === null) return cannotJudge(limits, 'the readings do not show when the kingpin was home');
   const withinMs = limits.withinSeconds * 1000;
   const home = homeBetween(episode, seated);
@@ -54,8 +55,9 @@ function judge(
     if (tug.high - home.low <= withinMs && tug.low >= seated.low) low += 1;
     if (tug.low - home.high <= withinMs) possible += 1;
   }
-  const endMs = Math.min(home.high + withinMs, departure?.low ?? Number.POSITIVE_INFINITY);
-  const sureEnd = Math.min(home.low + withinMs, departure?.low ?? Number.POSITIVE_INFINITY);
+  const leaves = departureTime !== null && departureShown(episode.evidence, departureTime) ? departureTime.low : null;
+  const endMs = Math.min(home.high + withinMs, leaves ?? Number.POSITIVE_INFINITY);
+  const sureEnd = Math.min(home.low + withinMs, departureTime?.low ?? Number.POSITIVE_INFINITY);
   low = Math.max(low, fewestPulls(episode.evidence, { startMs: home.high, endMs: sureEnd }));
   // Where the truck may have crept on, the time may have begun, and the pulls come, later.
   const unsure = backingWindow(episode)?.mayHaveCreptOn !== false;

@@ -245,9 +245,9 @@ describe('parking brake before leaving a trailer', () => {
 });
 
 describe('load lost under way', () => {
-  const lost = (kph: number): LoadLoss => {
+  const lost = (kph: number, kpaBefore: number | ((into: number) => number) = 160): LoadLoss => {
     const rows = drive([
-      { seconds: 60, kpa: 160, speedKph: kph, gear: 8 },
+      { seconds: 60, kpa: kpaBefore, speedKph: kph, gear: 8 },
       { seconds: 60, kpa: 60, speedKph: kph, gear: 8 },
     ]);
     return {
@@ -271,5 +271,10 @@ describe('load lost under way', () => {
 
   it('is met at walking pace, where it is no loss under way', () => {
     expect(ask('load-lost-under-way', lost(6)).outcome).toBe('met');
+  });
+
+  it('proves nothing where the load had been going for a while', () => {
+    const going = lost(62, (t) => 160 - Math.min(100, Math.max(0, t - 40) * 4));
+    expect(ask('load-lost-under-way', going).outcome).toBe('undetermined');
   });
 });

@@ -6,7 +6,7 @@
  * Less than 0.3 m forward is slack. Times in ms since the epoch.
  */
 import type { Attempt, Coupling, Evidence, Interval, Run } from '@gearhold/episodes';
-import { firstAtOrAfter, lastAtOrBefore, samplesOf, valueAt } from './samples.ts';
+import { firstAfter, firstAtOrAfter, lastAtOrBefore, samplesOf, valueAt } from './samples.ts';
 import {
   contradicts,
   type LoadSignal,
@@ -118,15 +118,24 @@ function runEnd(episode: Coupling | Attempt, last: Run | null): Interval | null 
 }
 
 /**
- * When, after the last visible reversing and until half of the load is on, the vehicle may have reversed unseen, too slow
- * for its speed sensor: wherever it is not surely stopped and no signal speaks against reverse.
+ * When, after the last visible reversing and until half of the load is on, the vehicle may have reversed unseen: too slow for
+ * its speed sensor, wherever it is not surely stopped and no signal speaks against reverse; or in a hole of the speed that is
+ * no proven standstill.
  */
 function unseenReversing(episode: Coupling | Attempt, last: Run): number[] {
-  const { evidence, milestones, loadTransferTime: transfer } = episode;
+  const { evidence, loadSignal, milestones, loadTransferTime: transfer } = episode;
   const until = Math.max(milestones.contactTime?.high ?? transfer.low, transfer.low);
   const speed = samplesOf(evidence, 'speedKph');
   const gear = samplesOf(evidence, 'gear');
   const unseen: number[] = [];
+  const stands = sureStandstills(evidence, loadSignal, last.start.low, Math.max(until, transfer.high));
+  for (let i = firstAfter(speed, last.end.low); i > 0 && i < speed.times.length; i++) {
+    const before = speed.times[i - 1]!;
+    const time = speed.times[i]!;
+    if (before > until) break;
+    if (before < last.end.low || time - before <= speed.standsMs) continue;
+    if (!stands.some(({ startMs, endMs }) => startMs <= before && endMs >= time)) unseen.push(time);
+  }
   for (let i = firstAtOrAfter(speed, last.end.high); i < speed.times.length && speed.times[i]! <= until; i++) {
     const time = speed.times[i]!;
     if (!surelyStopped(evidence, speed, i) && !(valueAt(gear, time) >= 0)) unseen.push(time);

@@ -2,19 +2,23 @@
  * Since when, before the pull that the milestones name, the tractor may have been standing in a pause that counts: what the
  * upper bound must grant. Times in ms since the epoch.
  *
- * Two courses are looked for. The trailer was left before, and backed under again: then a sample shows the load off long
- * before the transfer. Or a short pull freed the kingpin before a dump: read closely, the contract counts the time from the
- * end of the dump; read kindly, the whole standstill in which the dump ended.
+ * Three courses are looked for. The trailer was left before, and backed under again: then a sample shows the load off long
+ * before the transfer. What was taken for the load's going off was only the rest of it: then samples show far more load before.
+ * Or a short pull freed the kingpin before a dump: read closely, the contract counts the time from the end of the dump; read
+ * kindly, the whole standstill in which the dump ended.
  */
 import type { Uncoupling } from '@gearhold/episodes';
 import type { Pull } from './pull-travel.ts';
-import { samplesOf, valueAt } from './samples.ts';
-import { rampMs, roomForStandstill, surelyStopped } from './standing.ts';
+import { lastAtOrBefore, samplesOf, valueAt } from './samples.ts';
+import { isSecured, rampMs, roomForStandstill, surelyStopped } from './standing.ts';
 
 /** A load that is off this long before the transfer went off in another fall, ms. */
 const otherFallMs = 5000;
 
-/** When load was first off, two samples long, in an earlier fall than that of the transfer; null where it never was. */
+/**
+ * Since when load may have been off, two samples long, in an earlier fall than that of the transfer: the sample before those.
+ * Null where it never was.
+ */
 export function offBefore(episode: Uncoupling, { pullOut }: Pull): number | null {
   const { levelBefore: before, levelAfter: after, loadTransferTime: transfer, milestones } = episode;
   if (before === null || after === null) return null;
@@ -23,7 +27,28 @@ export function offBefore(episode: Uncoupling, { pullOut }: Pull): number | null
   const until = Math.min(pullOut.low, transfer.low - otherFallMs);
   const half = (before + after) / 2;
   for (let i = 0; i + 1 < load.times.length && load.times[i + 1]! <= until; i++) {
-    if (load.times[i]! >= from && load.values[i]! < half && load.values[i + 1]! < half) return load.times[i]!;
+    if (load.times[i]! >= from && load.values[i]! < half && load.values[i + 1]! < half)
+      return load.times[Math.max(0, i - 1)]!;
+  }
+  return null;
+}
+
+/** A level this much of the fall, and so many noise widths, above the one before it was that of more load (assumed). */
+const moreLoadShare = 0.35;
+const moreLoadWidths = 8;
+
+/**
+ * The last of two samples in a row that show far more load than there was before the fall: part of it had gone off by itself
+ * since, and this fall may be only the rest. Null where none do.
+ */
+export function heavierBefore({ evidence, loadSignal, levelBefore: before, ...episode }: Uncoupling): number | null {
+  if (before === null) return null;
+  const load = samplesOf(evidence, loadSignal);
+  const { noise, step } = evidence.learned;
+  const fall = before - (episode.levelAfter ?? 0);
+  const more = before + Math.max(moreLoadShare * fall, moreLoadWidths * noise, 2 * step, load.silentBelow);
+  for (let i = lastAtOrBefore(load, episode.loadTransferTime.low); i > 0; i--) {
+    if (load.values[i]! > more && load.values[i - 1]! > more) return load.times[i]!;
   }
   return null;
 }
@@ -39,13 +64,15 @@ export function sinceFreeingPull(episode: Uncoupling, { pullOut }: Pull): number
   if (room === undefined) return null;
   // Moved after it had come to rest.
   if (room.startMs > stand.high + rampMs) return room.startMs;
-  // Or may have, too slow for its sensor: free to, and in no gear that speaks against it.
-  const unseen = speed.times.find(
-    (time, i) =>
-      time > stand.high + rampMs &&
-      time < dump.low &&
-      !surelyStopped(evidence, speed, i) &&
-      !(valueAt(gear, time) <= 0),
-  );
-  return unseen ?? null;
+  // Or may have, too slow for its sensor or between two of its samples: free to, and in no gear that speaks against it.
+  const from = stand.high + rampMs;
+  for (let i = 1; i < speed.times.length && speed.times[i]! < dump.low; i++) {
+    const time = speed.times[i]!;
+    if (time <= from || valueAt(gear, time) <= 0) continue;
+    const before = speed.times[i - 1]!;
+    if (!surelyStopped(evidence, speed, i)) return time;
+    if (time - before > speed.proofGapMs && !(isSecured(evidence, before) && isSecured(evidence, time)))
+      return Math.max(before, from);
+  }
+  return null;
 }

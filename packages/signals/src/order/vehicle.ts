@@ -21,7 +21,7 @@ export class VehicleOrder {
   readonly #heldMax: number;
   readonly #blockRows: number;
   /** A vehicle's rows lie together: they are handed on one after the other. */
-  readonly #pool = new InstantPool(4);
+  readonly #pool = new InstantPool(2);
   /** Ring of pool slots in time order; its length is a power of two. */
   #ring: number[] = new Array(8).fill(0);
   #head = 0;
