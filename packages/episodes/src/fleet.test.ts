@@ -99,6 +99,23 @@ describe('the tracker', () => {
     expect(found.map((e) => e.kind)).toEqual(['coupling', 'uncoupling']);
   });
 
+  it('counts a sensor that was replaced, and one that stuck', () => {
+    const fleet = new FleetTracker({ onEpisode: () => {} });
+    const drive = new Drive();
+    for (const offset of [0, 0, 0, 45, 45, 45, 45]) {
+      couple(road(drive, 60 + offset), 60 + offset, 300 + offset);
+      uncouple(road(drive, 300 + offset), 300 + offset, 60 + offset, 40);
+    }
+    const shaken = { ...rolling, speedKph: 60, gear: 8 };
+    drive.for(200, { ...shaken, suspensionKpa: (s) => 100 + (Math.round(s * 200) % 5) });
+    drive.for(120, { ...shaken, suspensionKpa: 324 });
+    for (const row of drive.rows) fleet.accept('T-1', row.timeMs, row.driverId, row.values, 0);
+    fleet.finish();
+    expect(fleet.oddities.restarts).toBeGreaterThanOrEqual(1);
+    expect(fleet.oddities.stuck).toBe(1);
+    expect(fleet.oddities.breaks).toBe(0);
+  });
+
   it('is less sure of the time where the load rested half-way for long, and says so in the bounds of its confidence', () => {
     const drive = road(new Drive(), 60);
     stand(drive, 60, 20);

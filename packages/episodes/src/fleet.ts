@@ -4,6 +4,7 @@
  */
 import type { Episode } from './episode.ts';
 import type { LearnedVehicle } from './learned/learned-vehicle.ts';
+import { addOddities, noOddities, type Oddities } from './oddities.ts';
 import { VehicleTracker } from './tracker/vehicle-tracker.ts';
 import { entriesByVehicle, nextValidMs, type Vehicle, validAt } from './vehicle.ts';
 
@@ -25,7 +26,7 @@ export class FleetTracker {
   readonly #entries: ReadonlyMap<string, readonly Vehicle[]>;
   readonly #onEpisode: (episode: Episode) => void;
   readonly #tracked = new Map<string, Tracked>();
-  #endedBreaks = 0;
+  #ended = noOddities;
   #lastId = '';
   #last: Tracked | null = null;
 
@@ -34,10 +35,10 @@ export class FleetTracker {
     this.#onEpisode = options.onEpisode;
   }
 
-  /** How often a silence of a vehicle told what came before it apart from what came after. */
-  get breaks(): number {
-    let sum = this.#endedBreaks;
-    for (const { tracker } of this.#tracked.values()) sum += tracker.breaks;
+  /** What was strange about the rows so far, over all vehicles. */
+  get oddities(): Oddities {
+    let sum = this.#ended;
+    for (const { tracker } of this.#tracked.values()) sum = addOddities(sum, tracker.oddities);
     return sum;
   }
 
@@ -77,7 +78,7 @@ export class FleetTracker {
     const tracker = this.#tracked.get(vehicleId)?.tracker;
     tracker?.finish();
     const learned = this.learned(vehicleId);
-    this.#endedBreaks += tracker?.breaks ?? 0;
+    if (tracker !== undefined) this.#ended = addOddities(this.#ended, tracker.oddities);
     this.#tracked.delete(vehicleId);
     this.#last = null;
     this.#lastId = '';

@@ -8,6 +8,7 @@ export type { SeenLevels } from './learned/level-memory.ts';
 export type { Sensed } from './learned/sensor-learner.ts';
 export { joinMoves, type Move, shortestStandMs } from './motion/moves.ts';
 export { heldAt, type MotionColumns, metresOf, motionColumns } from './motion/runs.ts';
+export type { Oddities } from './oddities.ts';
 export * from './stream.ts';
 export * from './track/standing-values.ts';
 export * from './vehicle.ts';

@@ -166,8 +166,8 @@ class Finder {
   }
 
   found(vehicles: number): Found {
-    const breaks = this.#tracker?.breaks ?? 0;
-    return { vehicles, breaks, episodes: this.#episodes, anomalies: this.#anomalies };
+    const oddities = this.#tracker?.oddities ?? { breaks: 0, restarts: 0, stuck: 0 };
+    return { vehicles, ...oddities, episodes: this.#episodes, anomalies: this.#anomalies };
   }
 
   #take(episode: Episode): void {

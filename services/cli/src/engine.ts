@@ -2,7 +2,14 @@
  * The two pure rooms as the analysis uses them: a tracker that makes episodes of ordered rows, and the policy's judgement
  * that makes the wire form of an episode.
  */
-import { type Episode, entriesByVehicle, FleetTracker, type LearnedVehicle, validAt } from '@gearhold/episodes';
+import {
+  type Episode,
+  entriesByVehicle,
+  FleetTracker,
+  type LearnedVehicle,
+  type Oddities,
+  validAt,
+} from '@gearhold/episodes';
 import { judge, placeOf, type WireEpisode } from '@gearhold/policy';
 import type { Companions } from './companions.ts';
 
@@ -13,8 +20,8 @@ export interface Tracker {
   finishVehicle(vehicleId: string): LearnedVehicle | null;
   /** The input ends here, for every vehicle. */
   finish(): void;
-  /** Silences so far over which nothing was concluded. */
-  readonly breaks: number;
+  /** What was strange about the rows so far. */
+  readonly oddities: Oddities;
 }
 
 export interface Engine {

@@ -5,6 +5,8 @@ import { summaryLines } from './summary.ts';
 const found = {
   vehicles: 61,
   breaks: 2,
+  restarts: 1,
+  stuck: 3,
   episodes: new Map([
     ['uncoupling', 74],
     ['coupling', 1],
@@ -34,13 +36,15 @@ it('says what became of the rows and what was found in them', () => {
     'not read          columns mood, odd\\x0aname: not in the list of signals',
     'vehicles          61',
     'silences          2 too long to tell an episode across, or a clock that jumped',
+    'level moves       1 time the level without a trailer moved for good: a sensor mended or replaced?',
+    'stuck sensors     3 times a load sensor repeated itself while driving, taken as silent',
     'episodes          75 (1 coupling, 74 uncouplings)',
     'anomalies         6',
   ]);
 });
 
 it('is short where nothing went wrong, and shows no rate without a time', () => {
-  const none = { vehicles: 0, breaks: 0, episodes: new Map(), anomalies: 0 };
+  const none = { vehicles: 0, breaks: 0, restarts: 0, stuck: 0, episodes: new Map(), anomalies: 0 };
   expect(summaryLines(new IntakeReport(), none, { files: 1, seconds: 0 })).toEqual([
     'rows read         0 from 1 file',
     'rows rejected     0',

@@ -1,11 +1,10 @@
 /** The closing summary on standard error: what became of the rows, and what was found in them. */
+import type { Oddities } from '@gearhold/episodes';
 import { type IntakeReport, type RejectReason, rejectReasons } from '@gearhold/signals';
 import { count, kindPlural, namesOf, whole } from './printable.ts';
 
-export interface Found {
+export interface Found extends Oddities {
   readonly vehicles: number;
-  /** Silences of a vehicle over which nothing was concluded: the clock may have jumped, or the source was away. */
-  readonly breaks: number;
   /** Episodes by kind, those printed. */
   readonly episodes: ReadonlyMap<string, number>;
   readonly anomalies: number;
@@ -42,6 +41,12 @@ export function summaryLines(intake: IntakeReport, found: Found, run: Run): stri
   say('vehicles', whole(found.vehicles));
   if (found.breaks > 0)
     say('silences', `${whole(found.breaks)} too long to tell an episode across, or a clock that jumped`);
+  if (found.restarts > 0) {
+    const times = count(found.restarts, 'time');
+    say('level moves', `${times} the level without a trailer moved for good: a sensor mended or replaced?`);
+  }
+  if (found.stuck > 0)
+    say('stuck sensors', `${count(found.stuck, 'time')} a load sensor repeated itself while driving, taken as silent`);
   say('episodes', episodes(found.episodes));
   say('anomalies', whole(found.anomalies));
   return lines;

@@ -46,6 +46,7 @@ export class LevelMemory {
   #coupled: number[] = [];
   #stated: Vehicle['levels'];
   #bobtail: number | null = null;
+  #restarts = 0;
 
   constructor(stated?: Vehicle['levels']) {
     this.#stated = stated;
@@ -78,7 +79,14 @@ export class LevelMemory {
   #note(level: number, tolerance: number, weight: number): void {
     this.#witnesses.push({ level, tolerance, weight });
     if (this.#witnesses.length > keptWitnesses) this.#witnesses.shift();
+    const before = this.#bobtail;
     this.#bobtail = this.#believed();
+    if (before !== null && Math.abs(this.#bobtail! - before) > tolerance) this.#restarts += 1;
+  }
+
+  /** Times another level came to be believed, or all were forgotten. */
+  get restarts(): number {
+    return this.#restarts;
   }
 
   #noteCoupled(level: number): void {
@@ -88,6 +96,7 @@ export class LevelMemory {
 
   /** Forgets what was learned and what was stated: the sensor or the truck is another one. */
   forget(): void {
+    this.#restarts += 1;
     this.#witnesses = [];
     this.#coupled = [];
     this.#stated = undefined;

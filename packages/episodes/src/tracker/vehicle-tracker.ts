@@ -18,6 +18,7 @@ import { LevelMemory } from '../learned/level-memory.ts';
 import { SensorLearner } from '../learned/sensor-learner.ts';
 import { StuckSensor } from '../learned/stuck-sensor.ts';
 import { smallestTransfer } from '../load/tolerance.ts';
+import type { Oddities } from '../oddities.ts';
 import { type CusumDesign, startCusum, stepCusum } from '../statistics/cusum.ts';
 import { medianOfThree } from '../statistics/robust.ts';
 import { History } from '../track/history.ts';
@@ -45,6 +46,8 @@ const settleWaitMs = 120_000;
 const dumpedWaitMs = 300_000;
 /** An episode closes this long after its load transfer, ms (contract). */
 const closeAfterMs = 12 * 3_600_000;
+/** Ends of backings closer together than this are one, seen twice, ms. */
+const sameAttemptMs = 3000;
 /** Rows kept before the history is thinned. */
 const thinAbove = 2048;
 
@@ -58,6 +61,8 @@ export class VehicleTracker {
   readonly #cadence = new CadenceLearner();
   readonly #drivers = new DriverLog();
   #breaks = 0;
+  #stuckRuns = 0;
+  #lastAttemptMs = Number.NEGATIVE_INFINITY;
   #memory: LevelMemory;
   #signal: LoadSignal = 'suspensionKpa';
   #loadAt = pressureAt;
@@ -98,9 +103,8 @@ export class VehicleTracker {
     this.#memory = new LevelMemory(vehicle?.levels);
   }
 
-  /** How often what came before a silence was told apart from what came after it. */
-  get breaks(): number {
-    return this.#breaks;
+  get oddities(): Oddities {
+    return { breaks: this.#breaks, restarts: this.#memory.restarts, stuck: this.#stuckRuns };
   }
 
   /** What is known of the truck by now. */
@@ -195,6 +199,7 @@ export class VehicleTracker {
 
   /** What a stuck sensor has shown since it stuck is no reading: the level is what it was before. */
   #blankStuck(): void {
+    this.#stuckRuns += 1;
     this.#history.blank(this.#signal, this.#history.rowAtOrAfter(this.#stuck.sinceMs));
     this.#a = Number.NaN;
     this.#b = Number.NaN;
@@ -311,7 +316,12 @@ export class VehicleTracker {
       }
     }
     for (const level of resolution.doubts) this.#memory.doubt(level, scene.tolerance.distinct(level, level));
-    for (const attempt of findAttempts(scene, this.#anchor!, resolution)) this.#report(scene, attempt);
+    for (const attempt of findAttempts(scene, this.#anchor!, resolution)) {
+      // Where the anchor stays, the next look sees the same attempt again.
+      if (attempt.backing.end.best <= this.#lastAttemptMs) continue;
+      this.#lastAttemptMs = attempt.backing.end.high + sameAttemptMs;
+      this.#report(scene, attempt);
+    }
     if (resolution.jumped && this.#coupled === 'off') this.#memory.forget();
     this.#coupled = resolution.coupled;
     const closing = resolution.closing;

@@ -39,8 +39,8 @@ export function levelsEngine(companions: Companions, onTruck: (truck: TruckLevel
           return learned;
         },
         finish: () => tracker.finish(),
-        get breaks() {
-          return tracker.breaks;
+        get oddities() {
+          return tracker.oddities;
         },
       };
     },
