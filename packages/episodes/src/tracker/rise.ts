@@ -101,9 +101,15 @@ function weigh(scene: Scene, transfer: Transfer, backing: Move | null, state: Co
     if (backing === null || to < (mayLift ? liftedRise : unknownRise) * from) return refused;
     // No tractor is known to weigh so much alone: believed when a second transfer says the same.
     if (from > usualBobtail(scene)) return { confidence: 0, teaches: prompt && seconds < 120 };
-    // Out, and on empty springs: what fills them is the valve, until a pull against set brakes tells otherwise.
-    const filled = isOut && emptySprings(scene, from);
-    if (filled && findTugTests(scene, backing.end.best, transfer.after.fromMs).length === 0) return refused;
+    // On empty springs: what fills them is the valve, until a pull against set brakes tells otherwise.
+    if (emptySprings(scene, from)) {
+      const tugs = findTugTests(
+        scene,
+        backing.end.best,
+        Math.min(backing.end.best + tugWithinMs, transfer.after.fromMs),
+      );
+      return tugs.length === 0 ? refused : { confidence: 0.75, teaches: false };
+    }
     const sure = scene.gearReported ? 0.95 : 0.85;
     const share = shareOnArrival(scene, to - from, transfer.before.toMs, transfer.time.high);
     if (prompt && share >= leastOnArrival)
