@@ -47,7 +47,9 @@ export function heavierBefore({ evidence, loadSignal, levelBefore: before, ...ep
   const { noise, step } = evidence.learned;
   const fall = before - (episode.levelAfter ?? 0);
   const more = before + Math.max(moreLoadShare * fall, moreLoadWidths * noise, 2 * step, load.silentBelow);
-  for (let i = lastAtOrBefore(load, episode.loadTransferTime.low); i > 0; i--) {
+  // On the way there the road shakes the springs: only what stood is a level.
+  const standMs = episode.milestones.standTime?.low ?? Number.NEGATIVE_INFINITY;
+  for (let i = lastAtOrBefore(load, episode.loadTransferTime.low); i > 0 && load.times[i - 1]! >= standMs; i--) {
     if (load.values[i]! > more && load.values[i - 1]! > more) return load.times[i]!;
   }
   return null;
