@@ -99,6 +99,17 @@ describe('the tracker', () => {
     expect(found.map((e) => e.kind)).toEqual(['coupling', 'uncoupling']);
   });
 
+  it('says nothing of a level that is another from one second to the next: the sensor was replaced', () => {
+    const drive = stand(road(new Drive(), 180), 180, 60);
+    drive.for(40, {
+      ...rolling,
+      speedKph: (s) => Math.min(8, 40 * s),
+      gear: 1,
+      suspensionKpa: (s) => (s < 0.02 ? 180 : 120),
+    });
+    expect(track(road(drive, 120).rows)).toEqual([]);
+  });
+
   it('counts a sensor that was replaced, and one that stuck', () => {
     const fleet = new FleetTracker({ onEpisode: () => {} });
     const drive = new Drive();

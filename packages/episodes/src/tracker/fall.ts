@@ -9,7 +9,7 @@ import type { Move } from '../motion/moves.ts';
 import { heldAt, metresOf } from '../motion/runs.ts';
 import type { Coupled } from './resolve.ts';
 import type { Scene } from './scene.ts';
-import { besideTheLightest, secondsOfChange, type Transfer, type Weighed } from './transfer.ts';
+import { besideTheLightest, notAtOnce, secondsOfChange, type Transfer, type Weighed } from './transfer.ts';
 
 /** Where bobtail is not known yet, leaving a trailer must lower the level at least to this share. */
 const unknownFall = 0.8;
@@ -146,7 +146,11 @@ function largestGap(scene: Scene, transfer: Transfer): number {
 }
 
 export function weighFall(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): Weighed {
-  const weighed = besideTheLightest(scene, transfer.from, weigh(scene, transfer, fall, state));
+  const weighed = notAtOnce(
+    scene,
+    transfer,
+    besideTheLightest(scene, transfer.from, weigh(scene, transfer, fall, state)),
+  );
   // Empty springs are no level to learn: bobtail is what they are filled to afterwards.
   return emptySprings(scene, transfer.to) ? { ...weighed, teaches: false } : weighed;
 }
@@ -189,7 +193,9 @@ function weigh(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): We
     return refused;
   if (bobtail === null) {
     // A lift axle that comes down as the truck moves off takes up to a third of the level with it.
-    const mayLift = (transfer.before.move === null || !scene.gearReported) && scene.vehicle?.liftAxle !== false;
+    const lifts = scene.vehicle?.liftAxle;
+    const unseen = transfer.before.move === null || !scene.gearReported;
+    const mayLift = lifts === true || (unseen && lifts !== false);
     if (to > (mayLift ? liftedFall : unknownFall) * from) return refused;
     // A tractor's own weight stays on its springs when it pulls out; what goes to nothing is a dump, or the sensor.
     if (fall.shape === 'pulled' && emptySprings(scene, to)) return refused;

@@ -11,7 +11,7 @@ import { shareOnArrival } from './arrival.ts';
 import { emptySprings, usualBobtail } from './fall.ts';
 import type { Coupled } from './resolve.ts';
 import type { Scene } from './scene.ts';
-import { besideTheLightest, secondsOfChange, type Transfer, type Weighed } from './transfer.ts';
+import { besideTheLightest, notAtOnce, secondsOfChange, type Transfer, type Weighed } from './transfer.ts';
 import { findTugTests } from './tug-tests.ts';
 
 /** Load that begins within this after backing up began under the trailer, s: the spring answers within a second or two. */
@@ -82,7 +82,11 @@ function widened(lowMs: number, gearMs: number, onsetMs: number): Interval {
 }
 
 export function weighRise(scene: Scene, transfer: Transfer, backing: Move | null, state: Coupled): Weighed {
-  const weighed = besideTheLightest(scene, transfer.to, weigh(scene, transfer, backing, state));
+  const weighed = notAtOnce(
+    scene,
+    transfer,
+    besideTheLightest(scene, transfer.to, weigh(scene, transfer, backing, state)),
+  );
   // A tractor that backs under with empty springs teaches no bobtail level.
   return emptySprings(scene, transfer.from) ? { ...weighed, teaches: false } : weighed;
 }

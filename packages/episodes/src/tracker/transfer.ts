@@ -166,3 +166,18 @@ export function besideTheLightest(scene: Scene, coupled: number, weighed: Weighe
   if (bobtail === null || empty === null || coupled - bobtail >= lightShare * (empty - bobtail)) return weighed;
   return { confidence: Math.min(weighed.confidence, lightConfidence), teaches: false };
 }
+
+/** The plate takes longer to slide on or off, and springs to answer, than this, s: two metres at walking pace. */
+const atOnceSeconds = 1.3;
+/** Where samples come more seldom, a change between two of them tells nothing of its speed, ms. */
+const denseLoadMs = 1100;
+const atOnceConfidence = 0.6;
+
+/** A level that is another from one sample to the next is a sensor that was replaced, or its plug: nothing to learn from. */
+export function notAtOnce(scene: Scene, transfer: Transfer, weighed: Weighed): Weighed {
+  if (weighed.confidence === 0 || scene.loadIntervalMs > denseLoadMs) return weighed;
+  if (transfer.time.high - transfer.time.low > denseLoadMs || secondsOfChange(scene, transfer) > atOnceSeconds)
+    return weighed;
+  const known = scene.levels.bobtail !== null;
+  return { confidence: known ? Math.min(weighed.confidence, atOnceConfidence) : 0, teaches: false };
+}
