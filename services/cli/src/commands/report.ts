@@ -1,5 +1,7 @@
 /** `gearhold report`: the same analysis as a page to read. */
 import type { WireEpisode } from '@gearhold/policy';
+import { workCaution, workSection } from '../dispatch/section.ts';
+import { WorkWatch } from '../dispatch/work-watch.ts';
 import type { ExitStatus } from '../failure.ts';
 import { type Io, Job, type JobOptions } from '../job.ts';
 import { Findings } from '../report/findings.ts';
@@ -9,8 +11,6 @@ import { reportPage } from '../report/page.ts';
 import { steelSprings } from '../report/steel-springs.ts';
 import type { Units } from '../report/units.ts';
 import { writeText } from '../text-output.ts';
-import { workCaution, workSection } from '../work/section.ts';
-import { WorkWatch } from '../work/work-watch.ts';
 
 export interface ReportOptions extends JobOptions {
   readonly windowMinutes: number;
