@@ -164,6 +164,12 @@ export function usualBobtail(scene: Scene): number {
   return scene.vehicle?.driveAxles === 2 ? 110 : 270;
 }
 
+/** Whether a lift axle may have moved: where the fleet states one, or does not deny it of a truck that was `unseen` before. */
+export function mayLift(scene: Scene, unseen: boolean): boolean {
+  const lifts = scene.vehicle?.liftAxle;
+  return lifts === true || (unseen && lifts !== false);
+}
+
 /** Whether the level from which the springs were emptied has come back since. */
 function comesBack(scene: Scene, transfer: Transfer): boolean {
   const { series } = scene;
@@ -184,7 +190,8 @@ function weigh(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): We
   const { from, to } = transfer;
   const { bobtail } = scene.levels;
   const settledOut = fall.shape !== 'slow';
-  if (fall.shape === 'dumped' && bobtail !== null && filledAgain(scene, transfer, fall)) return refused;
+  // Refilled before the truck moved: a driver who knelt at a dock, the trailer never left.
+  if (fall.shape === 'dumped' && filledAgain(scene, transfer, fall)) return refused;
   // A trailer cannot be left twice: what falls further while bobtail is the suspension, still levelling.
   if (
     state === 'off' &&
@@ -193,15 +200,11 @@ function weigh(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): We
     return refused;
   if (bobtail === null) {
     // A lift axle that comes down as the truck moves off takes up to a third of the level with it.
-    const lifts = scene.vehicle?.liftAxle;
     const unseen = transfer.before.move === null || !scene.gearReported;
-    const mayLift = lifts === true || (unseen && lifts !== false);
-    if (to > (mayLift ? liftedFall : unknownFall) * from) return refused;
+    if (to > (mayLift(scene, unseen) ? liftedFall : unknownFall) * from) return refused;
     // A tractor's own weight stays on its springs when it pulls out; what goes to nothing is a dump, or the sensor.
     if (fall.shape === 'pulled' && emptySprings(scene, to)) return refused;
     if (fall.shape === 'pulled') return { confidence: 0.93, teaches: true };
-    // Refilled before the truck moved: a driver who knelt at a dock, the trailer never left.
-    if (fall.shape === 'dumped' && filledAgain(scene, transfer, fall)) return refused;
     const undershoot = to - fall.bottom > Math.max(scene.tolerance.sample, 0.3 * to);
     if (fall.shape === 'dumped' && undershoot) return { confidence: 0.9, teaches: to > 1.5 * fall.bottom };
     // Driven off with empty springs: a driver who only knelt fills them first, but bobtails are moved like this, too.

@@ -8,7 +8,7 @@ import { type Interval, interval } from '../bounds/interval.ts';
 import { type Move, shortestStandMs } from '../motion/moves.ts';
 import { heldAt } from '../motion/runs.ts';
 import { shareOnArrival } from './arrival.ts';
-import { emptySprings, usualBobtail } from './fall.ts';
+import { emptySprings, mayLift, usualBobtail } from './fall.ts';
 import type { Coupled } from './resolve.ts';
 import type { Scene } from './scene.ts';
 import { besideTheLightest, notAtOnce, secondsOfChange, type Transfer, type Weighed } from './transfer.ts';
@@ -100,32 +100,23 @@ function weigh(scene: Scene, transfer: Transfer, backing: Move | null, state: Co
   const prompt = backing !== null && transfer.onset.low <= backing.end.high + promptSeconds * 1000;
   const seconds = secondsOfChange(scene, transfer);
   if (bobtail === null) {
-    const lifts = scene.vehicle?.liftAxle;
-    const mayLift = lifts === true || (!scene.gearReported && lifts !== false);
-    if (backing === null || to < (mayLift ? liftedRise : unknownRise) * from) return refused;
+    const lifted = mayLift(scene, !scene.gearReported);
+    if (backing === null || to < (lifted ? liftedRise : unknownRise) * from) return refused;
     // No tractor is known to weigh so much alone: believed when a second transfer says the same.
     if (from > usualBobtail(scene)) return { confidence: 0, teaches: prompt && seconds < 120 };
     // On empty springs: what fills them is the valve, until a pull against set brakes tells otherwise.
-    if (emptySprings(scene, from)) {
-      const tugs = findTugTests(
-        scene,
-        backing.end.best,
-        Math.min(backing.end.best + tugWithinMs, transfer.after.fromMs),
-      );
-      return tugs.length === 0 ? refused : { confidence: 0.75, teaches: false };
-    }
+    if (emptySprings(scene, from))
+      return tuggedAfter(scene, transfer, backing) ? { confidence: 0.75, teaches: false } : refused;
     const sure = scene.gearReported ? 0.95 : 0.85;
     const share = shareOnArrival(scene, to - from, transfer.before.toMs, transfer.time.high);
     if (prompt && share >= leastOnArrival)
       return { confidence: seconds < 120 ? sure : sure - 0.1, teaches: scene.gearReported || seconds < 30 };
     const afterMs = transfer.onset.low - backing.end.best;
     // A pull against set brakes after the backing is done under no trailer that was on before.
-    const tugged =
-      afterMs < longestLegsMs &&
-      findTugTests(scene, backing.end.best, Math.min(backing.end.best + tugWithinMs, transfer.after.fromMs)).length > 0;
+    const tugged = afterMs < longestLegsMs && tuggedAfter(scene, transfer, backing);
     if (prompt && tugged && to > 1.4 * from) return { confidence: 0.85, teaches: false };
     // So light that no trailer can have been on: whatever came on since the backing is one.
-    const alone = scene.vehicle?.driveAxles !== undefined && !emptySprings(scene, from) && !mayLift;
+    const alone = scene.vehicle?.driveAxles !== undefined && !lifted;
     if (alone && afterMs < longestLegsMs && to > 1.6 * from) return { confidence: 0.85, teaches: false };
     if (isOut && seconds < 120) return { confidence: 0.75, teaches: false };
     if (seconds < 40 && afterMs < 25_000 && !prompt) return { confidence: 0.6, teaches: false };
@@ -142,4 +133,10 @@ function weigh(scene: Scene, transfer: Transfer, backing: Move | null, state: Co
   if (thoughtOn) return { confidence: prompt ? 0.85 : 0.75, teaches: prompt };
   if (prompt) return { confidence: scene.gearReported ? 0.99 : 0.97, teaches: true };
   return { confidence: seconds < 90 ? 0.95 : 0.88, teaches: false };
+}
+
+/** Whether a tug test followed a backing, before the truck moved on. */
+function tuggedAfter(scene: Scene, transfer: Transfer, backing: Move): boolean {
+  const toMs = Math.min(backing.end.best + tugWithinMs, transfer.after.fromMs);
+  return findTugTests(scene, backing.end.best, toMs).length > 0;
 }
