@@ -1,22 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { overall } from './overall.ts';
 import { provableTable } from './report.ts';
-import type { CheckTally } from './tally.ts';
+import { type CheckTally, noJudgement } from './tally.ts';
 
-const tally = (some: Partial<CheckTally>): CheckTally => ({
-  judged: 0,
-  right: 0,
-  falseMissed: 0,
-  falseMet: 0,
-  undetermined: 0,
-  notAsked: 0,
-  provable: 0,
-  provableUndetermined: 0,
-  enumeratorWrong: 0,
-  covered: 0,
-  uncovered: 0,
-  ...some,
-});
+const tally = (some: Partial<CheckTally>): CheckTally => ({ ...noJudgement(), ...some });
 
 describe('the figures over all sets', () => {
   const one = { checks: { pause: tally({ judged: 10, right: 9, provable: 4 }) } };

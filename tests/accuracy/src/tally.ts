@@ -35,6 +35,23 @@ export interface Finding {
   readonly detail: string;
 }
 
+/** A check of which nothing was judged yet. */
+export function noJudgement(): CheckTally {
+  return {
+    judged: 0,
+    right: 0,
+    falseMissed: 0,
+    falseMet: 0,
+    undetermined: 0,
+    notAsked: 0,
+    provable: 0,
+    provableUndetermined: 0,
+    enumeratorWrong: 0,
+    covered: 0,
+    uncovered: 0,
+  };
+}
+
 const mainKinds = new Set(['coupling', 'uncoupling']);
 
 export class Tally {
@@ -196,19 +213,7 @@ export class Tally {
   #tallyOf(check: string): CheckTally {
     let tally = this.checks.get(check);
     if (tally === undefined) {
-      tally = {
-        judged: 0,
-        right: 0,
-        falseMissed: 0,
-        falseMet: 0,
-        undetermined: 0,
-        notAsked: 0,
-        provable: 0,
-        provableUndetermined: 0,
-        enumeratorWrong: 0,
-        covered: 0,
-        uncovered: 0,
-      };
+      tally = noJudgement();
       this.checks.set(check, tally);
     }
     return tally;
