@@ -2,7 +2,7 @@ import { defineConfig } from 'vitest/config';
 
 export default defineConfig({
   test: {
-    include: ['{packages,services,schemas,fixtures,tests}/**/*.test.ts'],
+    include: ['{packages,services,schemas,shared,fixtures,tests}/**/*.test.ts'],
     testTimeout: 60_000,
   },
 });

@@ -3,11 +3,11 @@
  * other, no episode has a verdict that was said to be impossible there.
  */
 import { generateSet } from '@gearhold/fixtures';
+import type { Companions } from '@gearhold/operations/inputs';
 import { builtInPolicy, type Site, type WireCheck } from '@gearhold/policy';
 import type { TruckLevels } from '@gearhold/schemas';
 import { contractMapping, type SignalName, signalCount, signalIndex } from '@gearhold/signals';
 import { describe, expect, it } from 'vitest';
-import type { Companions } from '../../services/cli/src/companions.ts';
 import { levelsEngine } from '../../services/cli/src/levels/levels-engine.ts';
 
 interface Row {

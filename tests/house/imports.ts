@@ -13,7 +13,24 @@ const mayImport: Readonly<Record<string, readonly string[]>> = {
   'packages/policy': ['packages/episodes', 'packages/signals'],
   'packages/rates': [],
   schemas: ['packages/signals', 'packages/episodes', 'packages/policy', 'packages/rates'],
-  services: ['packages/signals', 'packages/episodes', 'packages/policy', 'packages/rates', 'schemas'],
+  'packages/operations': [
+    'packages/signals',
+    'packages/episodes',
+    'packages/policy',
+    'packages/rates',
+    'schemas',
+    'shared',
+  ],
+  shared: [],
+  services: [
+    'packages/signals',
+    'packages/episodes',
+    'packages/policy',
+    'packages/rates',
+    'packages/operations',
+    'schemas',
+    'shared',
+  ],
 };
 
 /** Rooms that see everything, and that nobody sees. */
@@ -34,7 +51,7 @@ function roomOf(path: string): string | null {
 function roomOfPackage(specifier: string): string | null {
   const name = /^@gearhold\/([^/]+)/.exec(specifier)?.[1];
   if (name === undefined) return null;
-  if (name === 'schemas' || overseers.includes(name)) return name;
+  if (name === 'schemas' || name === 'shared' || overseers.includes(name)) return name;
   return mayImport[`packages/${name}`] ? `packages/${name}` : `services/${name}`;
 }
 

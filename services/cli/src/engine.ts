@@ -10,8 +10,8 @@ import {
   type Oddities,
   validAt,
 } from '@gearhold/episodes';
+import type { Companions } from '@gearhold/operations/inputs';
 import { judge, placeOf, type WireEpisode } from '@gearhold/policy';
-import type { Companions } from './companions.ts';
 
 /** Rows of a vehicle come in strictly increasing time; `values` may be reused by the caller. */
 export interface Tracker {

@@ -5,13 +5,18 @@
 import { realpathSync, statSync } from 'node:fs';
 import { resolve } from 'node:path';
 import type { Readable } from 'node:stream';
+import {
+  type Companions,
+  formatOfBytes,
+  type InputFile,
+  inputFiles,
+  readCompanions,
+} from '@gearhold/operations/inputs';
+import { AtomicFile, type ExitStatus, exitStatus, Failure } from '@gearhold/shared';
 import { type InputFormat, type Reject, readReadings } from '@gearhold/signals';
 import { type Analysis, type AnalysisWatcher, analyse, type Source } from './analysis.ts';
-import { AtomicFile } from './atomic-file.ts';
-import { type Companions, readCompanions } from './companions.ts';
+import { complaint } from './complaint.ts';
 import { buildEngine, type Engine } from './engine.ts';
-import { complaint, type ExitStatus, exitStatus, Failure } from './failure.ts';
-import { formatOfBytes, type InputFile, inputFiles } from './input.ts';
 import { type Progress, showProgress, type TerminalStream } from './progress.ts';
 import { summaryLines } from './summary.ts';
 

@@ -3,7 +3,7 @@
  * an earlier one may come from a later vehicle. The text goes to a scratch file once there is much of it; in memory stay
  * the keys.
  */
-import { ScratchFile } from './scratch-file.ts';
+import { ScratchFile } from '@gearhold/shared';
 
 /** Text kept in memory before it is written away, bytes. */
 const usualBlockBytes = 16 * 1024 * 1024;

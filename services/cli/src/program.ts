@@ -1,4 +1,6 @@
 /** The command line: commands, options and their help. What a person reads here has to be enough to work from. */
+
+import { type ExitStatus, exitStatus, Failure } from '@gearhold/shared';
 import { inputFormats } from '@gearhold/signals';
 import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
 import { analyzeCommand } from './commands/analyze.ts';
@@ -6,7 +8,7 @@ import { levelsCommand } from './commands/levels.ts';
 import { matchCommand } from './commands/match.ts';
 import { policyShowCommand } from './commands/policy.ts';
 import { reportCommand } from './commands/report.ts';
-import { complaint, type ExitStatus, exitStatus, Failure } from './failure.ts';
+import { complaint } from './complaint.ts';
 import type { Io } from './job.ts';
 
 /** Runs one command line (without the program's own name) and gives the exit status. */

@@ -7,8 +7,9 @@
  * A row is a few 64-bit words: who (vehicle and driver as numbers of the name tables), when, which signals are present,
  * and one word a present signal. The words keep the exact bits, so what comes out is what went in.
  */
+
+import { ScratchFile } from '@gearhold/shared';
 import { signalCount } from '@gearhold/signals';
-import { ScratchFile } from './scratch-file.ts';
 
 /** Words of a block: 32 MiB. */
 const usualBlockWords = 4 * 1024 * 1024;

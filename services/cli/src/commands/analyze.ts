@@ -1,6 +1,7 @@
 /** `gearhold analyze`: episodes as NDJSON, by load transfer time, then vehicle. */
-import { AtomicFile } from '../atomic-file.ts';
-import type { ExitStatus } from '../failure.ts';
+
+import type { ExitStatus } from '@gearhold/shared';
+import { AtomicFile } from '@gearhold/shared';
 import { type Io, Job, type JobOptions } from '../job.ts';
 import { LineStore } from '../line-store.ts';
 import { writeText } from '../text-output.ts';

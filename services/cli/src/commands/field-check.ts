@@ -2,9 +2,9 @@
  * `gearhold field-check`: a sheet to print, its CSV template, or a filled sheet against the analysis of the readings of that
  * time.
  */
-import { AtomicFile } from '../atomic-file.ts';
-import { readCompanions } from '../companions.ts';
-import { type ExitStatus, exitStatus, Failure } from '../failure.ts';
+
+import { readCompanions } from '@gearhold/operations/inputs';
+import { AtomicFile, type ExitStatus, exitStatus, Failure } from '@gearhold/shared';
 import { checkJson } from '../field-check/check-json.ts';
 import { checkPage } from '../field-check/check-page.ts';
 import { csvTemplate } from '../field-check/columns.ts';

@@ -1,6 +1,6 @@
 /** `gearhold levels`: what was learned of each truck, as a page to read or one JSON object a truck. */
 import type { TruckLevels } from '@gearhold/schemas';
-import type { ExitStatus } from '../failure.ts';
+import type { ExitStatus } from '@gearhold/shared';
 import { type Io, Job, type JobOptions } from '../job.ts';
 import { levelsEngine } from '../levels/levels-engine.ts';
 import { levelsPage } from '../levels/page.ts';

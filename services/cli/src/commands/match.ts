@@ -1,9 +1,9 @@
 /** `gearhold match`: dispatch's records against what was seen, as a page to read or one JSON object a result. */
 
+import type { ExitStatus } from '@gearhold/shared';
 import { workResults } from '../dispatch/match.ts';
 import { workCaution, workSection } from '../dispatch/section.ts';
 import { WorkWatch } from '../dispatch/work-watch.ts';
-import type { ExitStatus } from '../failure.ts';
 import { type Io, Job, type JobOptions } from '../job.ts';
 import { footLines, frameFor, headLines } from '../report/frame.ts';
 import { writeText } from '../text-output.ts';

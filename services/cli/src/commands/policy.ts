@@ -1,7 +1,7 @@
 /** `gearhold policy show`: the built-in policy as a file to start from. */
 import { builtInPolicy, policyFile } from '@gearhold/policy';
 
-import { type ExitStatus, exitStatus } from '../failure.ts';
+import { type ExitStatus, exitStatus } from '@gearhold/shared';
 import type { Io } from '../job.ts';
 
 export function policyShowCommand(io: Io): ExitStatus {

@@ -1,8 +1,8 @@
 /** `gearhold report`: the same analysis as a page to read. */
 import type { WireEpisode } from '@gearhold/policy';
+import type { ExitStatus } from '@gearhold/shared';
 import { workCaution, workSection } from '../dispatch/section.ts';
 import { WorkWatch } from '../dispatch/work-watch.ts';
-import type { ExitStatus } from '../failure.ts';
 import { type Io, Job, type JobOptions } from '../job.ts';
 import { Findings } from '../report/findings.ts';
 import { frameFor } from '../report/frame.ts';

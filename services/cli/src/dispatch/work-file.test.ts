@@ -1,8 +1,8 @@
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { Failure } from '@gearhold/shared';
 import { afterAll, describe, expect, it } from 'vitest';
-import { Failure } from '../failure.ts';
 import { readWork } from './work-file.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'gearhold-work-'));

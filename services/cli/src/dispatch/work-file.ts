@@ -4,10 +4,17 @@
  * key and `null` all mean that it was not recorded.
  */
 import { type WorkRecord, workRecordSchema } from '@gearhold/schemas';
+import {
+  companionBytes,
+  companionText,
+  exitStatus,
+  Failure,
+  parseJson,
+  problemFailure,
+  problemsOf,
+} from '@gearhold/shared';
 import { CsvError } from 'csv-parse';
 import { parse } from 'csv-parse/sync';
-import { companionBytes, companionText, parseJson, problemFailure, problemsOf } from '../companion.ts';
-import { exitStatus, Failure } from '../failure.ts';
 
 export type WrittenRecord = WorkRecord & {
   /** Line of the file on which it begins (JSON) or ends (CSV). */

@@ -1,6 +1,7 @@
 /** Collects, while an analysis runs, what the records of a work file are matched against. */
+
+import type { Companions } from '@gearhold/operations/inputs';
 import type { WireEpisode } from '@gearhold/policy';
-import type { Companions } from '../companions.ts';
 import type { Engine } from '../engine.ts';
 import { levelsEngine } from '../levels/levels-engine.ts';
 import { count, namesOf } from '../printable.ts';

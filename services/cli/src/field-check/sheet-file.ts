@@ -3,9 +3,8 @@
  * sentence for each mistake that names line and column, so that a sheet is mended in one go.
  */
 import { readFile } from 'node:fs/promises';
+import { exitStatus, Failure, fileReason, problemFailure } from '@gearhold/shared';
 import { CsvError, parse } from 'csv-parse/sync';
-import { problemFailure } from '../companion.ts';
-import { exitStatus, Failure, fileReason } from '../failure.ts';
 import { type SheetColumn, sheetColumns } from './columns.ts';
 import { readRow } from './sheet-row.ts';
 import type { Watched } from './watched.ts';

@@ -1,7 +1,7 @@
 /** The engine of an analysis, watched: when a vehicle's rows end, what was learned of it is handed on. */
 
+import type { Companions } from '@gearhold/operations/inputs';
 import type { TruckLevels } from '@gearhold/schemas';
-import type { Companions } from '../companions.ts';
 import { buildEngine, type Engine } from '../engine.ts';
 import { ReportTally } from './report-tally.ts';
 import { truckLevels } from './truck-levels.ts';

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { z } from 'zod';
-import { checkCompanion, jsonPath, parseJson, readJson } from './companion.ts';
+import { checkCompanion, jsonPath, parseJson, readJson } from './companion-file.ts';
 import { Failure } from './failure.ts';
 
 const vehiclesSchema = z.array(

@@ -1,9 +1,9 @@
 /** The companion files of a run, each checked by the schema of the room that owns it. */
 import { type Vehicle, vehiclesSchema } from '@gearhold/episodes';
 import { builtInPolicy, type Policy, parsePolicy, problemSentence, type Site, sitesSchema } from '@gearhold/policy';
+import { checkCompanion, problemFailure, readJson } from '@gearhold/shared';
 import { contractMapping, type Mapping, mappingOf, sourceProfileSchema } from '@gearhold/signals';
 import type { z } from 'zod';
-import { checkCompanion, problemFailure, readJson } from './companion.ts';
 
 export interface Companions {
   readonly policy: Policy;

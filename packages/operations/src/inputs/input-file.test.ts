@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { Readable } from 'node:stream';
 import { gzipSync } from 'node:zlib';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { formatOfBytes, type InputFile, inputFiles } from './input.ts';
+import { formatOfBytes, type InputFile, inputFiles } from './input-file.ts';
 
 const empty = () => Readable.from([]);
 

@@ -1,11 +1,9 @@
 /**
- * What a person at the command line can get wrong, as one sentence and an exit status. Anything else that is thrown is a
- * fault of the program.
+ * What a person can get wrong, or the world around a program, as one sentence and an exit status. Anything else that is thrown
+ * is a fault of the program.
  */
 
-import { printable } from './printable.ts';
-
-/** Exit statuses of the command, as the analysis contract fixes them. */
+/** Exit statuses of our programs: 0 to 3 as the analysis contract fixes them, 10 and 11 of what runs by itself at night. */
 export const exitStatus = {
   done: 0,
   /** A fault of the program, or output that could not be written. */
@@ -14,6 +12,10 @@ export const exitStatus = {
   usage: 2,
   /** The input could not be read to its end, or no row of it was usable. */
   input: 3,
+  /** Done, and somebody should look. */
+  attention: 10,
+  /** Nothing was done: another run holds the lock. */
+  locked: 11,
 } as const;
 
 export type ExitStatus = (typeof exitStatus)[keyof typeof exitStatus];
@@ -50,9 +52,3 @@ const reasons: Readonly<Record<string, string>> = {
   ENAMETOOLONG: 'its name is too long',
   ELOOP: 'its links lead in a circle',
 };
-
-/** A sentence as it is printed on standard error: named, and ended. */
-export function complaint(sentence: string): string {
-  const text = printable(sentence.trim(), 2000);
-  return `gearhold: ${text}${/[.!?]$/.test(text) ? '' : '.'}`;
-}

@@ -5,8 +5,8 @@
 import { createReadStream, statSync } from 'node:fs';
 import type { Readable } from 'node:stream';
 import { constants, gunzipSync } from 'node:zlib';
+import { exitStatus, Failure, fileReason } from '@gearhold/shared';
 import { formatOfName, type InputFormat } from '@gearhold/signals';
-import { exitStatus, Failure, fileReason } from './failure.ts';
 
 export interface InputFile {
   /** As it stands in sentences and rejects: the path as given, or `standard input`. */
