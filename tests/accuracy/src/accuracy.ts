@@ -16,6 +16,7 @@ import {
   provableTable,
   reliabilityTable,
   type SetFigures,
+  witnessTable,
 } from './report.ts';
 import { Tally } from './tally.ts';
 import { analyse } from './wire.ts';
@@ -53,11 +54,11 @@ if (asked.kind !== 'run') {
   else process.stderr.write(`${asked.sentence}\n`);
   process.exit(asked.kind === 'help' ? 0 : 2);
 }
-const { sets, seeds, size, list, prove, json } = asked.options;
+const { sets, seeds, list, prove, json } = asked.options;
 
 const all: SetFigures[] = [];
 const stated: Stated[] = [];
-for (const set of sets) {
+for (const { name: set, size } of sets) {
   for (const seed of seeds) {
     const begun = performance.now();
     const tally = await measure(set, seed, size, prove);
@@ -70,6 +71,9 @@ process.stdout.write(`Simulated readings: no public recording of a coupling was 
 const together = overall(all, stated);
 const allSets = { set: 'all sets', checks: together.checks };
 process.stdout.write(`${checkTable(all.length > 1 ? [...all, allSets] : all)}\n`);
-if (prove) process.stdout.write(`${provableTable(all.length > 1 ? [...all, allSets] : all)}\n`);
+if (prove) {
+  process.stdout.write(`${provableTable(all.length > 1 ? [...all, allSets] : all)}\n`);
+  process.stdout.write(`${witnessTable(together.checks)}\n`);
+}
 process.stdout.write(`${reliabilityTable(stated)}\n${findingList(all, list)}`);
 if (json !== null) writeFileSync(json, `${JSON.stringify({ sets: all, overall: together }, null, 1)}\n`);

@@ -7,7 +7,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { CsvRows, generateTruckDay, setSites, type TrueEpisode } from '@gearhold/fixtures';
 import { signalNames } from '@gearhold/signals';
-import { EpisodeRows, type RowFacts } from './provable.ts';
+import { EpisodeRows, type RowFacts, type Stated } from './provable.ts';
 
 export interface Batch {
   readonly folder: string;
@@ -39,7 +39,8 @@ export function makeBatch(set: string, seed: string, from: number, to: number, p
     hours += day.hours;
     truth.push(...day.episodes);
     if (day.stated !== null) stated.push(day.stated);
-    for (const episode of day.episodes) facts.set(episode, kept.facts(episode, day.vehicle, proving));
+    const says = companionsOf(day.stated);
+    for (const episode of day.episodes) facts.set(episode, kept.facts(episode, day.vehicle, says, proving));
   }
   csv.flush();
   closeSync(file);
@@ -52,4 +53,17 @@ export function makeBatch(set: string, seed: string, from: number, to: number, p
     companions.push('--vehicles', vehicles);
   }
   return { folder, readings, companions, truth, facts, rows: csv.rows, hours };
+}
+
+/** What the companion files say of a truck and of the yards. */
+function companionsOf(stated: Readonly<Record<string, unknown>> | null): Stated {
+  const levels = (stated?.levels ?? null) as Stated['levels'];
+  const sites = setSites().map((site) => {
+    const { circle, bearsLoadedTrailer } = site as {
+      circle: { latitude: number; longitude: number; radiusM: number };
+      bearsLoadedTrailer: boolean;
+    };
+    return { ...circle, bears: bearsLoadedTrailer };
+  });
+  return { sites, levels };
 }

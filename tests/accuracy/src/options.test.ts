@@ -15,9 +15,8 @@ const sentenceOf = (...argv: string[]) => {
 describe('the options of the accuracy report', () => {
   it('are every set, held-out seeds and 20 trucks where nothing is said', () => {
     expect(optionsOf()).toEqual({
-      sets: setNames,
+      sets: setNames.map((name) => ({ name, size: 20 })),
       seeds: ['held-out-1'],
-      size: 20,
       list: 5,
       prove: false,
       json: null,
@@ -26,7 +25,18 @@ describe('the options of the accuracy report', () => {
 
   it('take several sets and full seeds', () => {
     const options = optionsOf('--sets', '10hz,yard', '--seeds', 'tuning-7,held-out', '--size=3', '--prove');
-    expect(options).toMatchObject({ sets: ['10hz', 'yard'], seeds: ['tuning-7', 'held-out-1'], size: 3, prove: true });
+    const sets = [
+      { name: '10hz', size: 3 },
+      { name: 'yard', size: 3 },
+    ];
+    expect(options).toMatchObject({ sets, seeds: ['tuning-7', 'held-out-1'], prove: true });
+  });
+
+  it('take trucks of its own for a set', () => {
+    expect(optionsOf('--sets', '10hz,load-loss:900', '--size', '3').sets).toEqual([
+      { name: '10hz', size: 3 },
+      { name: 'load-loss', size: 900 },
+    ]);
   });
 
   it('are printed on request, with every set', () => {
@@ -41,6 +51,7 @@ describe('the options of the accuracy report', () => {
     [['--sets'], '--sets needs a value'],
     [['--prove=yes'], '--prove takes no value'],
     [['--sets', 'nowhere'], "--sets: there is no set 'nowhere'"],
+    [['--sets', 'yard:few'], "--sets: 'few' of set yard is no whole number of trucks from 1 up"],
     [['--seeds', 'mine-1'], "--seeds: 'mine-1' is neither held-out nor tuning, and begins with neither"],
     [['--size', 'many'], "--size: 'many' is no whole number of trucks from 1 up"],
     [['--list', '-1'], "--list: '-1' is no whole number of lines from 0 up"],

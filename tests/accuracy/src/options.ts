@@ -5,12 +5,16 @@
 import { parseArgs } from 'node:util';
 import { setNames } from '@gearhold/fixtures';
 
+export interface AskedSet {
+  readonly name: string;
+  /** Trucks, a day each. */
+  readonly size: number;
+}
+
 export interface Options {
-  readonly sets: readonly string[];
+  readonly sets: readonly AskedSet[];
   /** Full seeds, each beginning with 'held-out' or 'tuning'. */
   readonly seeds: readonly string[];
-  /** Trucks a set, a day each. */
-  readonly size: number;
   /** Findings listed a kind and set. */
   readonly list: number;
   readonly prove: boolean;
@@ -27,7 +31,8 @@ const help = `How right the analysis is, by figures: runs it over labelled sets 
 
     npm run accuracy -- [options]
 
-  --sets NAMES    sets, separated by commas (default: all)
+  --sets NAMES    sets, separated by commas, each with trucks of its own where it needs more or fewer, as in
+                  clean-1hz,load-loss:900 (default: all)
   --seeds SEEDS   held-out, tuning, or full seeds that begin with one of them and end in a number, separated by commas
                   (default: held-out)
   --size N        trucks a set, a day each (default: 20)
@@ -63,23 +68,32 @@ export function readOptions(argv: readonly string[]): Asked {
   }
   if (values.help === true) return { kind: 'help', text: help };
 
-  const sets = values.sets === undefined ? setNames : String(values.sets).split(',');
-  const unknownSet = sets.find((set) => !setNames.includes(set));
-  if (unknownSet !== undefined) return wrong(`--sets: there is no set '${unknownSet}'`);
+  const size = wholeFrom1(String(values.size));
+  if (size === null) return wrong(`--size: '${values.size}' is no whole number of trucks from 1 up`);
+  const sets: AskedSet[] = [];
+  for (const asked of values.sets === undefined ? setNames : String(values.sets).split(',')) {
+    const [name, own] = asked.split(':', 2) as [string, string | undefined];
+    if (!setNames.includes(name)) return wrong(`--sets: there is no set '${name}'`);
+    const trucks = own === undefined ? size : wholeFrom1(own);
+    if (trucks === null) return wrong(`--sets: '${own}' of set ${name} is no whole number of trucks from 1 up`);
+    sets.push({ name, size: trucks });
+  }
   const seeds = String(values.seeds)
     .split(',')
     .map((seed) => (/-\d+$/.test(seed) ? seed : `${seed}-1`));
   const unknownSeed = seeds.find((seed) => !/^(held-out|tuning)-/.test(seed));
   if (unknownSeed !== undefined)
     return wrong(`--seeds: '${unknownSeed}' is neither held-out nor tuning, and begins with neither`);
-  const size = Number(values.size);
-  if (!Number.isInteger(size) || size < 1)
-    return wrong(`--size: '${values.size}' is no whole number of trucks from 1 up`);
   const list = Number(values.list);
   if (!Number.isInteger(list) || list < 0)
     return wrong(`--list: '${values.list}' is no whole number of lines from 0 up`);
   const json = values.json === undefined ? null : String(values.json);
-  return { kind: 'run', options: { sets, seeds, size, list, prove: values.prove === true, json } };
+  return { kind: 'run', options: { sets, seeds, list, prove: values.prove === true, json } };
+}
+
+function wholeFrom1(text: string): number | null {
+  const number = Number(text);
+  return Number.isInteger(number) && number >= 1 ? number : null;
 }
 
 function wrong(what: string): Asked {

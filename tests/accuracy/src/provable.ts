@@ -4,13 +4,19 @@
  */
 import type { TrueEpisode, TrueVehicle } from '@gearhold/fixtures';
 import { signalCount } from '@gearhold/signals';
-import { type Bounds, enumerate, type Known, type Row, rowOf } from '../../enumerator/src/index.ts';
+import { type Bounds, enumerate, type Ground, type Known, type Row, rowOf } from '../../enumerator/src/index.ts';
 
 export interface RowFacts {
   /** Provable outcome by check; empty where the enumerator was not asked. */
   readonly provable: Readonly<Record<string, Bounds['outcome']>>;
   /** The silence of 15 s or more in which the load came or went, or null. */
   readonly silence: { readonly startMs: number; readonly endMs: number } | null;
+}
+
+/** What the companion files say. */
+export interface Stated {
+  readonly sites: readonly Ground[];
+  readonly levels: { readonly bobtailKpa: number; readonly loadedKpa: number } | null;
 }
 
 const silentMs = 15_000;
@@ -35,7 +41,7 @@ function sensorsOf(vehicle: TrueVehicle): Pick<Known, SensorFact> {
 
 type SensorFact = 'blindSpeedKph' | 'releasedPedalPct' | 'loadNoise' | 'loadStep' | 'silentBelow';
 
-const beforeMs = 150_000;
+const beforeMs = 330_000;
 const afterMs = 200_000;
 
 export class EpisodeRows {
@@ -55,8 +61,11 @@ export class EpisodeRows {
   }
 
   /** What the rows say of an episode; call after the truck's last row. */
-  facts(episode: TrueEpisode, vehicle: TrueVehicle, proving: boolean): RowFacts {
-    return { provable: proving ? this.#prove(episode, vehicle) : {}, silence: this.#silence(episode.loadTransferTime) };
+  facts(episode: TrueEpisode, vehicle: TrueVehicle, stated: Stated, proving: boolean): RowFacts {
+    return {
+      provable: proving ? this.#prove(episode, vehicle, stated) : {},
+      silence: this.#silence(episode.loadTransferTime),
+    };
   }
 
   #silence(timeMs: number): RowFacts['silence'] {
@@ -69,14 +78,15 @@ export class EpisodeRows {
     return endMs - startMs >= silentMs ? { startMs, endMs } : null;
   }
 
-  #prove(episode: TrueEpisode, vehicle: TrueVehicle): RowFacts['provable'] {
-    if (episode.kind !== 'coupling' && episode.kind !== 'uncoupling') return {};
+  #prove(episode: TrueEpisode, vehicle: TrueVehicle, { sites, levels }: Stated): RowFacts['provable'] {
     const bounds = enumerate(this.#around(episode), episode, undefined, {
       ...sensorsOf(vehicle),
       mode: vehicle.changeOnly ? 'change-only' : 'periodic',
       springSuspension: vehicle.kind === 'spring',
       liftsTrailer: vehicle.kind === 'yard',
       liftAxle: vehicle.kind === 'lift-axle',
+      sites,
+      ...(levels === null ? {} : { bobtail: levels.bobtailKpa, full: levels.loadedKpa }),
     });
     return Object.fromEntries(Object.entries(bounds).map(([check, b]) => [check, b.outcome]));
   }

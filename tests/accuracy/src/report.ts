@@ -173,6 +173,34 @@ export function provableTable(all: readonly Pick<SetFigures, 'set' | 'checks'>[]
   return text.join('');
 }
 
+/** Provable verdicts of a check from which on 'none was falsely missed' says something. */
+const enoughProvable = 1000;
+
+/** One line a check over everything measured: how many verdicts were provable, and what became of them. */
+export function witnessTable(checks: Readonly<Record<string, CheckTally>>): string {
+  const head = [
+    'check',
+    'provable',
+    'of it missed',
+    'false missed',
+    'false met',
+    'left open',
+    'witness wrong',
+    'enough',
+  ];
+  const rows = Object.entries(checks).map(([name, c]) => [
+    name,
+    String(c.provable),
+    String(c.provableMissed),
+    String(c.falseMissed),
+    String(c.falseMet),
+    c.provable === 0 ? '-' : percent(c.provableUndetermined, c.provable),
+    String(c.enumeratorWrong),
+    c.provable >= enoughProvable ? 'yes' : `no, below ${enoughProvable}`,
+  ]);
+  return rows.length === 0 ? '' : lines([head, ...rows]);
+}
+
 /** Stated confidence against what was true, over all sets. */
 export function reliabilityTable(stated: readonly Stated[]): string {
   const head = ['confidence', 'episodes', 'mean stated', 'true'];

@@ -17,8 +17,9 @@ export interface CheckTally {
   falseMet: number;
   undetermined: number;
   notAsked: number;
-  /** Episodes of which the enumerator proves an outcome, and those of them left undetermined. */
+  /** Episodes of which the enumerator proves an outcome, those of them that it proves missed, and those left undetermined. */
   provable: number;
+  provableMissed: number;
   provableUndetermined: number;
   /** The enumerator contradicts the truth: its own mistake, or the contract's. */
   enumeratorWrong: number;
@@ -45,6 +46,7 @@ export function noJudgement(): CheckTally {
     undetermined: 0,
     notAsked: 0,
     provable: 0,
+    provableMissed: 0,
     provableUndetermined: 0,
     enumeratorWrong: 0,
     covered: 0,
@@ -192,7 +194,7 @@ export class Tally {
     leftOpen: string | null,
     proven: string | undefined,
   ): void {
-    if (proven !== 'met' && proven !== 'missed') return;
+    if ((proven !== 'met' && proven !== 'missed') || trueOutcome === 'not-applicable') return;
     if (trueOutcome !== proven && (trueOutcome === 'met' || trueOutcome === 'missed')) {
       tally.enumeratorWrong += 1;
       this.#note(
@@ -205,6 +207,7 @@ export class Tally {
       return;
     }
     tally.provable += 1;
+    if (proven === 'missed') tally.provableMissed += 1;
     if (leftOpen === null) return;
     tally.provableUndetermined += 1;
     this.#note('left-open', truth.vehicleId, truth.loadTransferTime, check, leftOpen);

@@ -2,6 +2,7 @@ export { enumerate } from './enumerate.ts';
 export {
   type Bounds,
   builtInLimits,
+  type Ground,
   type Known,
   type Limits,
   type Outcome,

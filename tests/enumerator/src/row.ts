@@ -58,6 +58,17 @@ export interface Known {
   readonly liftAxle?: boolean;
   /** The site is marked as sloped. */
   readonly sloped?: boolean;
+  /** Settled load signal under a full trailer, as the vehicles file states it; left out, nobody stated it. */
+  readonly full?: number;
+  /** The sites file: circles, and whether the ground in them bears a loaded trailer. */
+  readonly sites?: readonly Ground[];
+}
+
+export interface Ground {
+  readonly latitude: number;
+  readonly longitude: number;
+  readonly radiusM: number;
+  readonly bears: boolean;
 }
 
 /** What a policy asks, as far as these checks are concerned. */
@@ -78,6 +89,12 @@ export interface Limits {
   readonly backingSpeed: { readonly maxKph: number; readonly sustainedSeconds: number };
   readonly lampsWhileBacking: { readonly offSeconds: number };
   readonly departureInspection: { readonly minSeconds: number; readonly tripKph: number };
+  readonly contactSpeed: { readonly maxKph: number };
+  readonly couplingDwell: { readonly minSeconds: number };
+  readonly repeatedAttempts: { readonly maxCount: number; readonly withinSeconds: number };
+  readonly loadReturned: { readonly maxReturnedPct: number; readonly sustainedSeconds: number };
+  readonly airbagsRestored: { readonly maxKph: number; readonly sustainedSeconds: number };
+  readonly loadLostUnderWay: { readonly maxKph: number };
 }
 
 /** The built-in policy. */
@@ -89,6 +106,12 @@ export const builtInLimits: Limits = {
   backingSpeed: { maxKph: 8, sustainedSeconds: 1 },
   lampsWhileBacking: { offSeconds: 3 },
   departureInspection: { minSeconds: 300, tripKph: 50 },
+  contactSpeed: { maxKph: 5 },
+  couplingDwell: { minSeconds: 120 },
+  repeatedAttempts: { maxCount: 2, withinSeconds: 240 },
+  loadReturned: { maxReturnedPct: 40, sustainedSeconds: 2 },
+  airbagsRestored: { maxKph: 8, sustainedSeconds: 2 },
+  loadLostUnderWay: { maxKph: 15 },
 };
 
 /**
@@ -104,6 +127,8 @@ export interface TrueAnchor {
   readonly pressureAfterKpa: number;
   readonly dumped: boolean;
   readonly detectable?: boolean;
+  /** Of which checks are asked of loaded trailers only. */
+  readonly trailerLoad?: 'empty' | 'part' | 'loaded';
   readonly milestones: {
     readonly approachTime?: number | null;
     readonly seatedTime?: number | null;
