@@ -1,6 +1,7 @@
 /** What README.md and DEVELOPERS.md list is what there is. */
 import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { glossary } from '@gearhold/look';
 import { checkList } from '@gearhold/policy';
 import { catalogue } from '@gearhold/signals';
 import { expect, test } from 'vitest';
@@ -67,6 +68,16 @@ test('the glossary has the words of the vocabulary, in order, each with its orig
   expect(terms.some((term) => term.startsWith('coupling'))).toBe(true);
   expect(terms).toEqual([...terms].sort((a, b) => a.localeCompare(b, 'en')));
   for (const row of rowsUnder(developers, 'term')) expect(row).toMatch(/\| (plain|trade|standard: )/);
+});
+
+test('the glossary printed in DEVELOPERS.md is that of packages/look/src/glossary; change both', () => {
+  const printed = rowsUnder(developers, 'term').map((row) =>
+    row
+      .split('|')
+      .slice(1, 4)
+      .map((cell) => cell.trim()),
+  );
+  expect(printed).toEqual(glossary.map(({ term, meaning, origin }) => [term, meaning, origin]));
 });
 
 test('every path that the documents name exists', () => {

@@ -37,7 +37,7 @@ const impure: Readonly<Record<string, string>> = {
 
 /** Pure rooms; what stands in a test beside its file is no part of them. */
 function isPure(path: string): boolean {
-  return /^packages\/(signals|episodes|policy|rates)\//.test(path) && !path.endsWith('.test.ts');
+  return /^packages\/(signals|episodes|policy|rates|look)\//.test(path) && !path.endsWith('.test.ts');
 }
 
 /** Files of the pure rooms against the bans above. */

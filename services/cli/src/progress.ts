@@ -1,6 +1,7 @@
 /** The progress bar on standard error, drawn only where that is a terminal. It is gone when the work is done. */
+
+import { printable, whole } from '@gearhold/look';
 import { SingleBar } from 'cli-progress';
-import { printable, whole } from './printable.ts';
 
 export interface Progress {
   /** Bytes read from the disk since the last call. */

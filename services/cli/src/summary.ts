@@ -1,7 +1,7 @@
 /** The closing summary on standard error: what became of the rows, and what was found in them. */
 import type { Oddities } from '@gearhold/episodes';
+import { count, kindPlural, namesOf, whole } from '@gearhold/look';
 import { type IntakeReport, type RejectReason, rejectReasons } from '@gearhold/signals';
-import { count, kindPlural, namesOf, whole } from './printable.ts';
 
 export interface Found extends Oddities {
   readonly vehicles: number;

@@ -1,11 +1,12 @@
 /** `gearhold levels`: what was learned of each truck, as a page to read or one JSON object a truck. */
+
+import type { Units } from '@gearhold/look';
 import type { TruckLevels } from '@gearhold/schemas';
 import type { ExitStatus } from '@gearhold/shared';
 import { type Io, Job, type JobOptions } from '../job.ts';
 import { levelsEngine } from '../levels/levels-engine.ts';
 import { levelsPage } from '../levels/page.ts';
 import { frameFor } from '../report/frame.ts';
-import type { Units } from '../report/units.ts';
 import { writeText } from '../text-output.ts';
 
 export interface LevelsOptions extends JobOptions {

@@ -1,15 +1,14 @@
 /** `gearhold report`: the same analysis as a page to read. */
+
+import { Findings, type Units, wrap } from '@gearhold/look';
 import type { WireEpisode } from '@gearhold/policy';
 import type { ExitStatus } from '@gearhold/shared';
 import { workCaution, workSection } from '../dispatch/section.ts';
 import { WorkWatch } from '../dispatch/work-watch.ts';
 import { type Io, Job, type JobOptions } from '../job.ts';
-import { Findings } from '../report/findings.ts';
 import { frameFor } from '../report/frame.ts';
-import { wrap } from '../report/ledger.ts';
 import { reportPage } from '../report/page.ts';
 import { steelSprings } from '../report/steel-springs.ts';
-import type { Units } from '../report/units.ts';
 import { writeText } from '../text-output.ts';
 
 export interface ReportOptions extends JobOptions {

@@ -2,13 +2,23 @@
  * What became of dispatch's records, as part of a page of the ledger: how many were found and how sure that share is, what
  * was recorded and not seen, what was seen and not recorded, and how far such a figure goes. Pure.
  */
+
+import {
+  bodyWidth,
+  count,
+  entry,
+  figureText,
+  lightRule,
+  namesOf,
+  printable,
+  table,
+  whole,
+  wrap,
+  zoneTime,
+} from '@gearhold/look';
 import type { Site } from '@gearhold/policy';
 import type { WorkMatch } from '@gearhold/schemas';
-import { count, namesOf, printable, whole } from '../printable.ts';
 import { type Frame, pageOf } from '../report/frame.ts';
-import { bodyWidth, entry, lightRule, table, wrap } from '../report/ledger.ts';
-import { figureText } from '../report/units.ts';
-import { zoneTime } from '../report/zone-time.ts';
 import type { WorkMatched } from './match.ts';
 
 type Result<T extends WorkMatch['result']> = Extract<WorkMatch, { result: T }>;

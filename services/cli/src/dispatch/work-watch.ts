@@ -1,10 +1,10 @@
 /** Collects, while an analysis runs, what the records of a work file are matched against. */
 
+import { count, namesOf } from '@gearhold/look';
 import type { Companions } from '@gearhold/operations/inputs';
 import type { WireEpisode } from '@gearhold/policy';
 import type { Engine } from '../engine.ts';
 import { levelsEngine } from '../levels/levels-engine.ts';
-import { count, namesOf } from '../printable.ts';
 import { type Covered, matchable, matchWork, type WorkMatched } from './match.ts';
 import { readWork, type WorkFile } from './work-file.ts';
 

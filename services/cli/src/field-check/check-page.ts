@@ -2,22 +2,23 @@
  * A field check as a page of the ledger: what may be concluded, false `missed` first, then what was not found, what nobody
  * saw, what lies outside its bounds, and the totals. Pure: comparison in, lines out.
  */
-import { count, printable } from '../printable.ts';
-import { cautions } from '../report/frame.ts';
 import {
   asciiPage,
   bodyWidth,
+  cautions,
+  count,
   entry,
   heavyRule,
   lightRule,
   type Page,
+  printable,
   spread,
   table,
   unicodePage,
   wrap,
-} from '../report/ledger.ts';
+  zoneTime,
+} from '@gearhold/look';
 import type { Paint } from '../report/paint.ts';
-import { zoneTime } from '../report/zone-time.ts';
 import { clockTime } from './clock-time.ts';
 import { wordsOf } from './columns.ts';
 import type { Comparison, RowFound, RowNotFound, Tolerances, Unwatched } from './compare.ts';

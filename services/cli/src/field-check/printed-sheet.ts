@@ -2,8 +2,9 @@
  * The sheet to print: two pages, one for couplings and one for uncouplings, three of each, black on white. Heights are in
  * millimetres, so that both pages fit the printable part of A4 and of Letter, whichever is narrower and shorter.
  */
+
+import { cautions } from '@gearhold/look';
 import type { Policy } from '@gearhold/policy';
-import { cautions } from '../report/frame.ts';
 import {
   couplingTimes,
   enoughWatched,

@@ -2,9 +2,10 @@
  * Totals of a field check, each share with its 95 % interval, and what may be concluded from them. Before enough was
  * watched nothing is; a false `missed` is said before everything else, however much was watched.
  */
+
+import { count } from '@gearhold/look';
 import { type Proportion, wilson } from '@gearhold/rates';
 import { median } from 'simple-statistics';
-import { count } from '../printable.ts';
 import { enoughWatched } from './columns.ts';
 import type { Comparison, RowFound, TimeCompared, Unwatched } from './compare.ts';
 import { type StepCompared, type StepResult, stepResults } from './steps.ts';

@@ -3,12 +3,23 @@
  * sensors, what it reports and how often, and which checks that leaves out. Pure: trucks in, lines out.
  */
 import type { Contradiction } from '@gearhold/episodes';
+import {
+  bodyWidth,
+  count,
+  entry,
+  figureText,
+  inUnits,
+  lightRule,
+  namesOf,
+  printable,
+  table,
+  type Units,
+  whole,
+  wrap,
+  zoneTime,
+} from '@gearhold/look';
 import type { TruckLevels } from '@gearhold/schemas';
-import { count, namesOf, printable, whole } from '../printable.ts';
 import { type Frame, footLines, headLines, pageOf } from '../report/frame.ts';
-import { bodyWidth, entry, lightRule, table, wrap } from '../report/ledger.ts';
-import { figureText, inUnits, type Units } from '../report/units.ts';
-import { zoneTime } from '../report/zone-time.ts';
 
 export interface LevelsPageOptions extends Frame {
   readonly units: Units;

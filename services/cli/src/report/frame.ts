@@ -1,6 +1,5 @@
 /** What every page for people has in common: its width, its ink, its head, and the cautions at its foot. */
-import { namesOf } from '../printable.ts';
-import { asciiPage, heavyRule, type Page, spread, unicodePage, wrap } from './ledger.ts';
+import { asciiPage, cautions, heavyRule, namesOf, type Page, spread, unicodePage, wrap } from '@gearhold/look';
 import { type Paint, paintFor } from './paint.ts';
 
 export interface Frame {
@@ -16,9 +15,6 @@ export interface Frame {
 const usualWidth = 80;
 const widest = 100;
 const narrowest = 64;
-
-export const cautions =
-  "Data cannot show that a coupling is locked: only a person looking at the fifth wheel can. No verdict here clears a vehicle to move. The carrier's own procedure, the maker's instructions, local law and qualified technicians come first. An anomaly opens a conversation; it is not by itself a ground for discipline. Dropping a double's rear trailer leaves no trace on the drive axle, and lines, chocks, locks, pins and turns of the crank are never seen: what was not seen is never called done.";
 
 /** The frame of a page on a stream, of files as they stand on the command line. */
 export function frameFor(

@@ -1,6 +1,6 @@
+import { Findings } from '@gearhold/look';
 import type { Site, WireCheck, WireEpisode } from '@gearhold/policy';
 import { describe, expect, it } from 'vitest';
-import { Findings } from './findings.ts';
 import { type PageOptions, reportPage } from './page.ts';
 import { plain } from './paint.ts';
 

@@ -2,15 +2,36 @@
  * The report as a page of the ledger: what was found, what to look at with its evidence, what could not be judged and why,
  * the tally, and what a reader has to keep in mind. Pure: findings in, lines out.
  */
-import { type Site, sentence } from '@gearhold/policy';
-import { count, kindPlural, namesOf, printable } from '../printable.ts';
-import { checkBar } from './check-bar.ts';
-import { asciiInk, type Ink, unicodeInk } from './evidence-bar.ts';
-import type { Anomaly, Findings, Unjudged } from './findings.ts';
+import {
+  type Anomaly,
+  asciiInk,
+  bodyWidth,
+  capital,
+  checkBar,
+  concernWords,
+  count,
+  drawEvidenceBar,
+  entry,
+  episodeWords,
+  type Findings,
+  type Ink,
+  kindsSeen,
+  lightRule,
+  namesOf,
+  numberWord,
+  type Page,
+  printable,
+  table,
+  type Units,
+  type Unjudged,
+  unicodeInk,
+  unjudgedReason,
+  urgencyTags,
+  wrap,
+  zoneTime,
+} from '@gearhold/look';
+import { type Site, sentence, type WireCheck } from '@gearhold/policy';
 import { type Frame, footLines, headLines, pageOf } from './frame.ts';
-import { bodyWidth, entry, lightRule, type Page, table, wrap } from './ledger.ts';
-import type { Units } from './units.ts';
-import { zoneTime } from './zone-time.ts';
 
 export interface PageOptions extends Frame {
   readonly units: Units;
@@ -74,10 +95,10 @@ class ReportPage {
       ...(silent > 0 ? this.#blind() : []),
       anomalies.length === 0
         ? 'No step was proven missed.'
-        : `${capital(number(anomalies.length))} to look at: the data prove that a step was not taken as the policy asks.`,
+        : `${capital(numberWord(anomalies.length))} to look at: the data prove that a step was not taken as the policy asks.`,
       times === 0
         ? 'Every check could be judged.'
-        : `${capital(number(times))} could not be judged; the reasons follow.`,
+        : `${capital(numberWord(times))} could not be judged; the reasons follow.`,
     ];
     return [...wrap(sentences.join(' '), this.#options.width), ''];
   }
@@ -115,15 +136,15 @@ class ReportPage {
     const site = episode.siteId === null ? undefined : this.#sites.get(episode.siteId);
     const { date, time } = zoneTime(episode.loadTransferTime, site?.zone);
     const place = episode.siteId === null ? [] : [printable(site?.name ?? episode.siteId, 40)];
-    const tag = check.urgency === 'urgent' ? 'URGENT. ' : check.urgency === 'today' ? 'See to it today. ' : '';
-    const said = wrap(`${tag}${sentence(check, units === 'us' ? 'us' : 'si')}`, width).map(paint.strong);
+    const said = wrap(`${tagOf(check.urgency)}${sentence(check, units === 'us' ? 'us' : 'si')}`, width).map(
+      paint.strong,
+    );
     const solid = new RegExp(`${this.#ink.solid}+`, 'g');
-    const drawn = checkBar(check, units, Math.min(width, widestBar), this.#ink) ?? [];
-    const bar = drawn.map((line) => line.replace(solid, paint.missed));
+    const bar = this.#bar(check).map((line) => line.replace(solid, paint.missed));
     const about = [
       `Truck ${printable(episode.vehicleId, 64)}`,
-      `${episode.kind}${trailerWords[episode.trailerLoad]}, ${Math.round(episode.confidence * 100)}\u00a0%\u00a0sure`,
-      concernOf(check.concern, episode),
+      episodeWords(episode),
+      concernWords(check.concern, episode.driverId && printable(episode.driverId, 64), episode.driverBasis),
       check.check,
     ];
     return entry(this.#page, [date, time, ...place], [...said, ...bar, ...this.#about(about)]);
@@ -133,6 +154,12 @@ class ReportPage {
   #about(parts: readonly string[]): string[] {
     const separator = this.#options.ascii ? ' - ' : ' · ';
     return wrap(parts.join(separator.replace(' ', '\u00a0')), bodyWidth(this.#page));
+  }
+
+  /** The evidence bar of a check; no lines where it has no limit to draw. */
+  #bar(check: WireCheck): string[] {
+    const bar = checkBar(check, this.#options.units);
+    return bar === null ? [] : drawEvidenceBar(bar, Math.min(bodyWidth(this.#page), widestBar), this.#ink);
   }
 
   #notJudged(): string[] {
@@ -147,9 +174,9 @@ class ReportPage {
   #group({ check, times, vehicleIds, example, alike }: Unjudged): string[] {
     const { units } = this.#options;
     const width = bodyWidth(this.#page);
-    const reason = capital(sentence(example.check, units === 'us' ? 'us' : 'si').replace(/^Could not be judged: /, ''));
+    const reason = unjudgedReason(example.check, units);
     const said = wrap(alike ? reason : `For example, truck ${printable(example.vehicleId, 64)}: ${reason}`, width);
-    const bar = checkBar(example.check, units, Math.min(width, widestBar), this.#ink) ?? [];
+    const bar = this.#bar(example.check);
     const trucks = `${vehicleIds.length === 1 ? 'Truck' : 'Trucks'} ${namesOf(vehicleIds, 8)}`;
     return entry(this.#page, [count(times, 'time')], [...said, ...bar, ...this.#about([trucks, check])]);
   }
@@ -181,31 +208,6 @@ class ReportPage {
 /** Outcomes as columns of the tally. */
 const columns = ['met', 'missed', 'undetermined', 'not-applicable'] as const;
 
-const trailerWords = {
-  empty: ' of an empty trailer',
-  part: ' of a part-loaded trailer',
-  loaded: ' of a loaded trailer',
-  unknown: '',
-} as const;
-
-function concernOf(concern: Anomaly['check']['concern'], { driverId, driverBasis }: Anomaly['episode']): string {
-  if (concern === 'yard') return 'for the yard';
-  if (concern === 'shop') return 'for the shop';
-  if (concern === 'unclear') return 'for whom is unclear';
-  if (driverId === null) return 'for the driver, who is not known';
-  return `for the driver: ${printable(driverId, 64)}${driverBasis === 'carried' ? ', signed in before' : ''}`;
-}
-
-/** `148 couplings and uncouplings, 2 attempts` */
-function kindsSeen(kinds: ReadonlyMap<string, number>): string {
-  const main = (kinds.get('coupling') ?? 0) + (kinds.get('uncoupling') ?? 0);
-  const parts = [count(main, 'coupling or uncoupling', 'couplings and uncouplings')];
-  for (const [kind, times] of [...kinds].sort(([a], [b]) => (a < b ? -1 : 1))) {
-    if (kind !== 'coupling' && kind !== 'uncoupling') parts.push(count(times, kind, kindPlural(kind)));
-  }
-  return parts.join(', ');
-}
-
 /** `on 3 Mar 2026 (UTC)`, or from one day to another. */
 function spanOf(period: Findings['period']): string {
   if (period === null) return '';
@@ -213,26 +215,8 @@ function spanOf(period: Findings['period']): string {
   return first === last ? `on ${first} (UTC)` : `from ${first} to ${last} (UTC)`;
 }
 
-const words = [
-  'none',
-  'one',
-  'two',
-  'three',
-  'four',
-  'five',
-  'six',
-  'seven',
-  'eight',
-  'nine',
-  'ten',
-  'eleven',
-  'twelve',
-];
-
-function number(value: number): string {
-  return words[value] ?? String(value);
-}
-
-function capital(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
+/** A tag before the sentence where it cannot wait. */
+function tagOf(urgency: WireCheck['urgency']): string {
+  const tag = urgencyTags[urgency];
+  return tag === '' ? '' : `${urgency === 'urgent' ? tag.toUpperCase() : capital(tag)}. `;
 }

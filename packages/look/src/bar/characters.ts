@@ -1,37 +1,13 @@
 /**
- * The evidence bar, as characters: one small horizontal scale a check. A tick where the limit is, a bar from `low` to
- * `high`. Wholly past the limit: solid. Wholly within: outline. Across it, or not proven: hatched. Open-ended where
- * unbounded. It reads without colour.
+ * The evidence bar as characters, for a terminal and for the text of a mail. It reads without colour.
  *
  *                          30 s                                    2 %
  *     0 ├███┄┄┄┄┄┄┄┄┄┄┄┄┄┄┄┃┄┄┄┄┄┄┄┄┤ 45 s            0 ├┄┃╞════▸┄┄┄┄┄┤ 20 %
  *
- * Pure. Lines keep to `width` columns as long as the labels leave twelve cells for the scale. What is past or within the limit never touches the tick, however close the
- * figures are, so that the drawing never says less, or more, than the verdict.
+ * Lines keep to `width` columns as long as the labels leave twelve cells for the scale. What is past or within the limit never
+ * touches the tick, however close the figures are, so that the drawing never says less, or more, than the verdict.
  */
-
-/** What the data prove: past the limit, within it, or neither. */
-export type Proof = 'past' | 'within' | 'unproven';
-
-export interface Scale {
-  /** Where the left end stands, in `unit`. */
-  readonly from: number;
-  /** Where the right end stands; above `from`. */
-  readonly to: number;
-}
-
-export interface EvidenceBar {
-  readonly proof: Proof;
-  /** What the true value can be; null = unbounded on that side. */
-  readonly low: number | null;
-  readonly high: number | null;
-  /** Which side of the limit is within: at least it, or at most it. */
-  readonly limit: { readonly side: 'atLeast' | 'atMost'; readonly value: number };
-  /** Ends of the scale. Defaults to {@link usualScale}. */
-  readonly scale?: Scale;
-  /** Words at the ends of the scale and at the tick; null = none. */
-  readonly labels: { readonly from: string; readonly to: string; readonly limit: string | null };
-}
+import { type EvidenceBar, type Scale, usualScale } from './bar.ts';
 
 /** The characters of one drawing. */
 export interface Ink {
@@ -79,22 +55,6 @@ export const asciiInk: Ink = {
 
 /** Cells of the scale itself where the labels take all the width. */
 const fewestCells = 12;
-
-/** A scale that holds the limit and the bar with some room, from 0 where nothing is below it, to a round figure. */
-export function usualScale(low: number | null, high: number | null, limit: number): Scale {
-  const smallest = Math.min(0, low ?? 0, limit);
-  const largest = Math.max(low ?? 0, high ?? 0, limit, smallest + Number.MIN_VALUE);
-  const from = smallest < 0 ? -roundUp(-smallest * 1.1) : 0;
-  return { from, to: roundUp(Math.max(largest, 0) * 1.2) };
-}
-
-/** The next of 1, 1.5, 2, 3, 4, 5, 6, 8, 10 times a power of ten; 1 for nothing. */
-function roundUp(value: number): number {
-  if (!(value > 1e-9)) return 1;
-  const power = 10 ** Math.floor(Math.log10(value));
-  const step = [1, 1.5, 2, 3, 4, 5, 6, 8].find((factor) => value <= factor * power * (1 + 1e-9)) ?? 10;
-  return Number((step * power).toPrecision(3));
-}
 
 /** The bar as one or two lines: the limit's label over its tick, where there is one, then the scale. */
 export function drawEvidenceBar(bar: EvidenceBar, width: number, ink: Ink = unicodeInk): string[] {

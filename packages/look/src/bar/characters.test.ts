@@ -1,14 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import {
-  asciiInk,
-  drawEvidenceBar,
-  type EvidenceBar,
-  type Ink,
-  type Proof,
-  unicodeInk,
-  usualScale,
-} from './evidence-bar.ts';
+import { type EvidenceBar, type Proof, usualScale } from './bar.ts';
+import { asciiInk, drawEvidenceBar, type Ink, unicodeInk } from './characters.ts';
 
 type Side = EvidenceBar['limit']['side'];
 

@@ -1,10 +1,10 @@
 /**
  * The evidence bar of one check, from its wire form: which limit decides, on which side of it the measured range must lie,
- * and how the ends of the scale are called. Null where there is no limit to draw.
+ * how the ends of the scale are called, and the whole of it in words for who cannot see the drawing.
  */
 import type { WireCheck } from '@gearhold/policy';
-import { drawEvidenceBar, type EvidenceBar, type Ink, type Proof, usualScale } from './evidence-bar.ts';
-import { figureText, inUnits, type Units } from './units.ts';
+import { figureText, inUnits, type Units } from '../words/units.ts';
+import { type EvidenceBar, type Proof, type Scale, usualScale } from './bar.ts';
 
 /** How the name of a limit ends that is stated in a unit: `minSeconds` holds against a value in s. */
 const limitEnding: Readonly<Record<string, string>> = {
@@ -20,11 +20,17 @@ const limitEnding: Readonly<Record<string, string>> = {
 
 const proofs: Readonly<Record<string, Proof>> = { missed: 'past', met: 'within' };
 
-/** Lines of the bar, at most `width` wide. */
-export function checkBar(check: WireCheck, units: Units, width: number, ink: Ink): string[] | null {
+/** A bar with its own scale, and what it shows in words: `0 to 2 s; at least 30 s is asked`. */
+export interface CheckBar extends EvidenceBar {
+  readonly scale: Scale;
+  readonly said: string;
+}
+
+/** The bar of a check in the reader's units; null where the policy states no limit that could be drawn. */
+export function checkBar(check: WireCheck, units: Units): CheckBar | null {
   const proof = proofs[check.outcome] ?? 'unproven';
   const { low, high } = check.measured ?? { low: null, high: null };
-  if (isYesOrNo(check)) return drawEvidenceBar({ ...yesOrNo, proof, low, high }, width, ink);
+  if (isYesOrNo(check)) return { ...yesOrNo, proof, low, high, said: yesOrNoSaid(low, high) };
   const limit = limitOf(check);
   if (limit === null) return null;
   const unit = check.measured?.unit ?? limit.unit;
@@ -43,7 +49,17 @@ export function checkBar(check: WireCheck, units: Units, width: number, ink: Ink
     to: `${figureText(scale.to)}${symbol}`,
     limit: `${figureText(value)}${symbol}`,
   };
-  return drawEvidenceBar({ ...bar, scale, labels }, width, ink);
+  const asked = `${limit.side === 'atLeast' ? 'at least' : 'at most'} ${labels.limit} is asked`;
+  return { ...bar, scale, labels, said: `${rangeSaid(bar.low, bar.high, symbol)}; ${asked}` };
+}
+
+/** `0 to 2 s`, `45 s or more`, `14 %`, `not known` */
+function rangeSaid(low: number | null, high: number | null, symbol: string): string {
+  if (low === null && high === null) return 'not known';
+  if (high === null) return `${figureText(low!)}${symbol} or more`;
+  if (low === null) return `${figureText(high)}${symbol} or less`;
+  const [from, to] = [figureText(low), figureText(high)];
+  return from === to ? `${to}${symbol}` : `${from} to ${to}${symbol}`;
 }
 
 /** A yes-or-no check asks for yes. */
@@ -52,6 +68,11 @@ const yesOrNo = {
   scale: { from: -0.25, to: 1.25 },
   labels: { from: 'no', to: 'yes', limit: null },
 } as const satisfies Partial<EvidenceBar>;
+
+function yesOrNoSaid(low: number | null, high: number | null): string {
+  const known = low !== null && low === high;
+  return `${known ? (low === 1 ? 'yes' : 'no') : 'yes or no'}; yes is asked`;
+}
 
 function isYesOrNo(check: WireCheck): boolean {
   const unit = check.measured?.unit;

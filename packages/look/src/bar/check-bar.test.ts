@@ -1,7 +1,7 @@
 import type { Outcome, WireCheck } from '@gearhold/policy';
 import { expect, it } from 'vitest';
+import { drawEvidenceBar } from './characters.ts';
 import { checkBar } from './check-bar.ts';
-import { unicodeInk } from './evidence-bar.ts';
 
 const pause = (outcome: Outcome, low: number | null, high: number | null): WireCheck => ({
   check: 'gear-hold-pause',
@@ -14,7 +14,10 @@ const pause = (outcome: Outcome, low: number | null, high: number | null): WireC
   reason: '',
   reasonParts: { text: '', values: {} },
 });
-const draw = (check: WireCheck, units: 'metric' | 'us' = 'metric') => checkBar(check, units, 40, unicodeInk);
+function draw(check: WireCheck, units: 'metric' | 'us' = 'metric'): string[] | null {
+  const bar = checkBar(check, units);
+  return bar && drawEvidenceBar(bar, 40);
+}
 
 it('holds a pause against the least that is asked', () => {
   expect(draw(pause('missed', 0, 2))).toEqual([
@@ -50,4 +53,19 @@ it('is open at both ends where nothing was measured', () => {
 
 it('is left out where the policy states no figure', () => {
   expect(draw({ ...pause('undetermined', null, null), measured: null, limit: {} })).toBeNull();
+});
+
+it('says in words what it draws', () => {
+  const said = (check: WireCheck, units: 'metric' | 'us' = 'metric') => checkBar(check, units)?.said;
+  expect(said(pause('missed', 0, 2))).toBe('0 to 2 s; at least 30 s is asked');
+  expect(said(pause('met', 45, null))).toBe('45 s or more; at least 30 s is asked');
+  expect(said({ ...pause('undetermined', null, null), measured: null })).toBe('not known; at least 30 s is asked');
+  const speed = {
+    ...pause('missed', 9, 9),
+    limit: { maxKph: 8 },
+    measured: { value: 9, low: 9, high: 9, unit: 'km/h' },
+  };
+  expect(said(speed, 'us')).toBe('5.6 mph; at most 5 mph is asked');
+  const lamps = { ...pause('missed', 0, 0), limit: {}, measured: { value: 0, low: 0, high: 0, unit: '0/1' } };
+  expect(said(lamps)).toBe('no; yes is asked');
 });

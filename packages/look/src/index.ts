@@ -1,0 +1,14 @@
+export { type BarPlaces, type EvidenceBar, type Proof, placeBar, type Scale, usualScale } from './bar/bar.ts';
+export { asciiInk, drawEvidenceBar, type Ink, unicodeInk } from './bar/characters.ts';
+export { type CheckBar, checkBar } from './bar/check-bar.ts';
+export { type MailInk, mailBar } from './bar/mail.ts';
+export { escapeXml, svgBar } from './bar/svg.ts';
+export { type Anomaly, Findings, type Tally, type Unjudged } from './findings.ts';
+export * from './glossary/glossary.ts';
+export * from './page/ledger.ts';
+export * from './words/anomaly.ts';
+export { cautions } from './words/cautions.ts';
+export { capital, numberWord } from './words/numbers.ts';
+export { count, kindPlural, namesOf, printable, whole } from './words/printable.ts';
+export { figureText, inUnits, type Units } from './words/units.ts';
+export { type ZoneTime, zoneTime } from './words/zone-time.ts';
