@@ -44,6 +44,12 @@ const keptBeforeAnchorMs = 240_000;
 /** How long an unsettled level is waited for, ms: levelling takes tens of seconds, a driver may drive away dumped. */
 const settleWaitMs = 120_000;
 const dumpedWaitMs = 300_000;
+/**
+ * How long a trailer that was taken is followed until the truck is on a trip, ms, and the speed that shows it, km/h (common
+ * practice): what the driver did before leaving is judged by it.
+ */
+const tripWaitMs = 120_000;
+const tripKph = 50;
 /** An episode closes this long after its load transfer, ms (contract). */
 const closeAfterMs = 12 * 3_600_000;
 /** Ends of backings closer together than this are one, seen twice, ms. */
@@ -95,6 +101,8 @@ export class VehicleTracker {
   #waitingSinceMs = Number.NaN;
   #nextLookMs = Number.NaN;
   #standLooked = false;
+  /** A trailer has been taken, and nothing is left to wait for but the trip. */
+  #awaitsTrip = false;
 
   constructor(vehicleId: string, vehicle: Vehicle | null, emit: EpisodeSink) {
     this.#vehicleId = vehicleId;
@@ -270,7 +278,7 @@ export class VehicleTracker {
   #lookIfDue(timeMs: number): void {
     const moving = this.#lastSpeed > 0;
     if (!Number.isNaN(this.#waitingSinceMs)) {
-      if (timeMs >= this.#nextLookMs) this.#look(timeMs, false);
+      if (timeMs >= this.#nextLookMs || (this.#awaitsTrip && this.#tripDecided(timeMs))) this.#look(timeMs, false);
       return;
     }
     if (moving) {
@@ -302,6 +310,11 @@ export class VehicleTracker {
         (dumpLike && waited < dumpedWaitMs && (scene.levels.bobtail === null || !this.#backingAgain(scene)))
       ) {
         this.#nextLookMs = timeMs + Math.max(4000, 2 * scene.loadIntervalMs);
+        return;
+      }
+      if (waited < tripWaitMs && !this.#tripDecided(timeMs) && this.#hasTaken(scene, timeMs)) {
+        this.#awaitsTrip = true;
+        this.#nextLookMs = this.#waitingSinceMs + tripWaitMs;
         return;
       }
     }
@@ -379,6 +392,7 @@ export class VehicleTracker {
     this.#changedMs = Number.NaN;
     this.#waitingSinceMs = Number.NaN;
     this.#nextLookMs = Number.NaN;
+    this.#awaitsTrip = false;
     this.#nextLookMetres = this.#metres + lookMetres;
   }
 
@@ -393,6 +407,18 @@ export class VehicleTracker {
     thinStandstill(this.#history, this.#thinnedTo, timeMs);
     this.#thinnedTo = timeMs - 150_000;
     this.#thinAt = Math.max(thinAbove, this.#history.length * 2);
+  }
+
+  /** Whether the truck is on a trip with what it took, or has begun to back: there is nothing more to wait for. */
+  #tripDecided(timeMs: number): boolean {
+    return this.#lastSpeed >= tripKph || this.#reverseGearMs === timeMs;
+  }
+
+  /** Whether the load is far above what it was at the anchor. */
+  #hasTaken(scene: Scene, timeMs: number): boolean {
+    const before = this.#anchor!.level;
+    const now = scene.series.levelBefore(timeMs, 5000, 2).level;
+    return now - before > scene.tolerance.distinct(now, before);
   }
 
   /** Whether the level lies so low that only empty springs explain it. */
