@@ -43,7 +43,7 @@ const round: readonly Step[] = [
   stand(25, 1, 'bobtail'),
   { seconds: 18, speedKph: 2.5, acceleratorPct: 0, gear: -1, parkingBrake: 0, kpa: 'bobtail', rise: 1 },
   { seconds: 5, speedKph: 1.8, acceleratorPct: 0, gear: -1, parkingBrake: 0, kpa: 'trailer', rise: 6 },
-  stand(240, 1, 'trailer', 6),
+  stand(320, 1, 'trailer', 6),
   { seconds: 12, speedKph: 6, acceleratorPct: 12, gear: 1, parkingBrake: 0, kpa: 'trailer', rise: 1 },
   drive(900, 'trailer'),
   stand(150, 1, 'trailer'),

@@ -25,6 +25,23 @@ describe('the tracker', () => {
     expect(order).toEqual([...order].sort((a, b) => a - b));
   });
 
+  it('follows a truck out of the yard with what it took, until it is on a trip', () => {
+    const drive = couple(road(new Drive(), 60), 60, 160);
+    drive.for(50, { ...rolling, speedKph: 15, gear: 3, suspensionKpa: 160 });
+    const [episode] = track(road(drive, 160).rows);
+    const speeds = (episode as Coupling).evidence.track.column('speedKph')!;
+    expect(Math.max(...speeds)).toBe(60);
+  });
+
+  it('follows it for no more than two minutes', () => {
+    const drive = couple(road(new Drive(), 60), 60, 160);
+    drive.for(200, { ...rolling, speedKph: 15, gear: 3, suspensionKpa: 160 });
+    const [episode] = track(road(drive, 160).rows);
+    const { track: rows } = (episode as Coupling).evidence;
+    expect((rows.timesMs.at(-1)! - (episode as Coupling).milestones.departureTime!.best) / 1000).toBeLessThan(130);
+    expect(Math.max(...rows.column('speedKph')!.slice(-30))).toBe(15);
+  });
+
   it('finds an uncoupling without a dump and the pause under the nose', () => {
     const drive = couple(road(new Drive(), 60), 60, 160);
     const found = track(road(uncouple(road(drive, 160), 160, 60, 40), 60).rows);

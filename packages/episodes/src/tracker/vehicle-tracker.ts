@@ -6,7 +6,7 @@
  *     resolved   the rows since the anchor are read at once (`resolve.ts`), episodes are handed out, a new anchor holds
  *
  * A look at the rows is taken when a stretch of travel has gone 15 m, when one of 5 m or more has ended in a standstill,
- * again every few seconds while the level is not settled, 12 h after the change, and at the end of the input. When to look
+ * again every few seconds while the level is not settled, once a taken trailer is on a trip or two minutes under way, 12 h after the change, and at the end of the input. When to look
  * follows from the rows alone, so that a stream and a batch say the same.
  */
 import { signalIndex } from '@gearhold/signals';
