@@ -3,7 +3,7 @@
  * the program's own engine. Times are ms since the epoch.
  */
 import { type Episode, type Vehicle, vehiclesSchema } from '@gearhold/episodes';
-import { generateTruckDay, setSites, type TrueEpisode } from '@gearhold/fixtures';
+import { generateTruckDay, type RowSink, setSites, type TrueEpisode } from '@gearhold/fixtures';
 import { builtInPolicy, type Policy, type Site, sitesSchema, type WireEpisode } from '@gearhold/policy';
 import { contractMapping } from '@gearhold/signals';
 import { buildEngine, type Engine } from '../../services/cli/src/engine.ts';
@@ -34,15 +34,16 @@ export const sites: readonly Site[] = sitesSchema.parse(setSites());
 
 const made = new Map<string, TruckDay>();
 
-/** One day of a truck of a set; the same each time. */
-export function truckDay(set: string, index: number, seed = 'tuning-metamorphic-1'): TruckDay {
-  const name = `${set} ${seed} truck ${index}`;
+/** One day of a truck of a set, as long as the set says where `hours` does not; the same each time. */
+export function truckDay(set: string, index: number, seed = 'tuning-metamorphic-1', hours?: number): TruckDay {
+  const name = `${set} ${seed} truck ${index}${hours === undefined ? '' : `, ${hours} h`}`;
   const known = made.get(name);
   if (known !== undefined) return known;
   const all: Row[] = [];
-  const { vehicle, episodes, stated } = generateTruckDay(set, seed, index, (_, timeMs, driverId, values) => {
+  const sink: RowSink = (_, timeMs, driverId, values) => {
     all.push({ timeMs: Math.round(timeMs), driverId, values: values.slice() });
-  });
+  };
+  const { vehicle, episodes, stated } = generateTruckDay(set, seed, index, sink, hours);
   all.sort((a, b) => a.timeMs - b.timeMs);
   const day = {
     name,

@@ -10,5 +10,8 @@ export { joinMoves, type Move, shortestStandMs } from './motion/moves.ts';
 export { heldAt, type MotionColumns, metresOf, motionColumns } from './motion/runs.ts';
 export type { Oddities } from './oddities.ts';
 export * from './stream.ts';
+export * from './stretch/stretch-tracker.ts';
 export * from './track/standing-values.ts';
+export { engineVersion, parseTrackerState, StateRefusedError, type TrackerState } from './tracker/tracker-state.ts';
+export { VehicleTracker } from './tracker/vehicle-tracker.ts';
 export * from './vehicle.ts';

@@ -7,7 +7,9 @@
  * absent from many of the vehicle's rows.
  */
 import { type SignalName, signalCount, signalIndex, signalNames } from '@gearhold/signals';
+import { z } from 'zod';
 import type { Cadence } from '../evidence.ts';
+import { fromJsonNumber, jsonNumber, ringFromJson, ringToJson, toJsonNumber } from '../state/json-number.ts';
 import { selectInPlace } from '../statistics/robust.ts';
 
 const ringSize = 31;
@@ -17,6 +19,41 @@ const blockMask = 1023;
 const blockRows = 96;
 /** A repeat within this time is the beat of a periodic source, not a heartbeat. */
 const shortRepeatMs = 15_000;
+
+const count = z.number().int().min(0);
+
+export const cadenceState = z.strictObject({
+  rows: count,
+  observed: count,
+  inBlock: z.boolean(),
+  /** Signals that were ever reported, by name. */
+  signals: z.partialRecord(
+    z.enum(signalNames),
+    z.strictObject({
+      reports: count,
+      repeats: count,
+      firstObserved: count,
+      lastValue: jsonNumber,
+      lastTime: jsonNumber,
+      /** Last intervals between reports, oldest first; null before the second. */
+      intervals: z.array(jsonNumber).max(ringSize).nullable(),
+    }),
+  ),
+  /** Last intervals between rows, oldest first. */
+  rowIntervals: z.array(jsonNumber).max(ringSize),
+  lastRowTime: jsonNumber,
+  /** The cadences last handed out, with the row at which they were worked out. */
+  kept: z
+    .strictObject({
+      at: count,
+      cadences: z.partialRecord(
+        z.enum(signalNames),
+        z.strictObject({ mode: z.enum(['periodic', 'change-only', 'unknown']), usualMs: z.number() }),
+      ),
+    })
+    .nullable(),
+});
+export type CadenceState = z.infer<typeof cadenceState>;
 
 export class CadenceLearner {
   #rows = 0;
@@ -34,6 +71,64 @@ export class CadenceLearner {
   #lastRowTime = Number.NaN;
   #kept: ((signal: SignalName) => Cadence) | null = null;
   #keptAt = 0;
+
+  /** The learner that {@link CadenceLearner.state} was taken of. */
+  static resume(state: CadenceState): CadenceLearner {
+    const learner = new CadenceLearner();
+    learner.#rows = state.rows;
+    learner.#observed = state.observed;
+    learner.#inBlock = state.inBlock;
+    for (const [s, name] of signalNames.entries()) {
+      const signal = state.signals[name];
+      if (signal === undefined) continue;
+      learner.#reports[s] = signal.reports;
+      learner.#repeats[s] = signal.repeats;
+      learner.#firstObserved[s] = signal.firstObserved;
+      learner.#lastValue[s] = fromJsonNumber(signal.lastValue);
+      learner.#lastTime[s] = fromJsonNumber(signal.lastTime);
+      if (signal.intervals === null) continue;
+      const ring = new Float64Array(ringSize);
+      ringFromJson(ring, signal.intervals);
+      learner.#rings[s] = ring;
+      learner.#ringCount[s] = signal.intervals.length;
+    }
+    ringFromJson(learner.#rowRing, state.rowIntervals);
+    learner.#rowRingCount = state.rowIntervals.length;
+    learner.#lastRowTime = fromJsonNumber(state.lastRowTime);
+    if (state.kept !== null) {
+      const { at, cadences } = state.kept;
+      learner.#keptAt = at;
+      learner.#kept = (signal) => cadences[signal] ?? { mode: 'unknown', usualMs: learner.rowIntervalMs() };
+    }
+    return learner;
+  }
+
+  state(): CadenceState {
+    const signals: CadenceState['signals'] = {};
+    const cadences: NonNullable<CadenceState['kept']>['cadences'] = {};
+    for (const [s, name] of signalNames.entries()) {
+      if (this.#kept !== null) cadences[name] = this.#kept(name);
+      if (this.#firstObserved[s] < 0) continue;
+      const ring = this.#rings[s];
+      signals[name] = {
+        reports: this.#reports[s],
+        repeats: this.#repeats[s],
+        firstObserved: this.#firstObserved[s],
+        lastValue: toJsonNumber(this.#lastValue[s]),
+        lastTime: toJsonNumber(this.#lastTime[s]),
+        intervals: ring === null ? null : ringToJson(ring, this.#ringCount[s]),
+      };
+    }
+    return {
+      rows: this.#rows,
+      observed: this.#observed,
+      inBlock: this.#inBlock,
+      signals,
+      rowIntervals: ringToJson(this.#rowRing, this.#rowRingCount),
+      lastRowTime: toJsonNumber(this.#lastRowTime),
+      kept: this.#kept === null ? null : { at: this.#keptAt, cadences },
+    };
+  }
 
   /** Takes note of one row; times strictly increase. */
   observe(timeMs: number, values: Float64Array, offset: number): void {

@@ -5,7 +5,9 @@
  * while the springs were still filling does not mislead, and a new sensor is believed after a few transfers. Levels in the
  * unit of the load signal.
  */
-import type { Vehicle } from '../vehicle.ts';
+import { z } from 'zod';
+import { fromJsonNumber, jsonNumber, toJsonNumber } from '../state/json-number.ts';
+import { type Vehicle, vehicleSchema } from '../vehicle.ts';
 
 const keptWitnesses = 15;
 const keptCoupled = 40;
@@ -41,6 +43,18 @@ interface Witness {
   readonly weight: number;
 }
 
+export const levelMemoryState = z.strictObject({
+  witnesses: z
+    .array(z.strictObject({ level: jsonNumber, tolerance: jsonNumber, weight: z.number() }))
+    .max(keptWitnesses),
+  coupled: z.array(jsonNumber).max(keptCoupled),
+  /** What the fleet states, as long as it is believed. */
+  stated: vehicleSchema.shape.levels.unwrap().nullable(),
+  bobtail: z.number().nullable(),
+  restarts: z.number().int().min(0),
+});
+export type LevelMemoryState = z.infer<typeof levelMemoryState>;
+
 export class LevelMemory {
   #witnesses: Witness[] = [];
   #coupled: number[] = [];
@@ -51,6 +65,34 @@ export class LevelMemory {
   constructor(stated?: Vehicle['levels']) {
     this.#stated = stated;
     this.#bobtail = stated?.bobtailKpa ?? null;
+  }
+
+  /** The memory that {@link LevelMemory.state} was taken of. */
+  static resume(state: LevelMemoryState): LevelMemory {
+    const memory = new LevelMemory(state.stated ?? undefined);
+    memory.#witnesses = state.witnesses.map(({ level, tolerance, weight }) => ({
+      level: fromJsonNumber(level),
+      tolerance: fromJsonNumber(tolerance),
+      weight,
+    }));
+    memory.#coupled = state.coupled.map((level) => fromJsonNumber(level));
+    memory.#bobtail = state.bobtail;
+    memory.#restarts = state.restarts;
+    return memory;
+  }
+
+  state(): LevelMemoryState {
+    return {
+      witnesses: this.#witnesses.map(({ level, tolerance, weight }) => ({
+        level: toJsonNumber(level),
+        tolerance: toJsonNumber(tolerance),
+        weight,
+      })),
+      coupled: this.#coupled.map(toJsonNumber),
+      stated: this.#stated ?? null,
+      bobtail: this.#bobtail,
+      restarts: this.#restarts,
+    };
   }
 
   /** The fleet states something else from now on; levels that are new are those of another sensor or truck. */

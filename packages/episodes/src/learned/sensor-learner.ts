@@ -4,6 +4,8 @@
  * km/h, idle r/min, pedal %.
  */
 import { signalIndex } from '@gearhold/signals';
+import { z } from 'zod';
+import { fromJsonNumber, jsonNumber, ringFromJson, ringToJson, toJsonNumber } from '../state/json-number.ts';
 import { selectInPlace } from '../statistics/robust.ts';
 
 const speed = signalIndex.speedKph;
@@ -21,6 +23,7 @@ const largestBlindSpeedKph = 6;
 /** A released pedal reads at most this, %. */
 const largestReleasedPct = 5;
 const pedalBin = 0.2;
+const pedalBinCount = Math.round(largestReleasedPct / pedalBin) + 1;
 /** An engine that turns slower than this is starting or stopping, r/min (common practice). */
 const runningRpm = 400;
 
@@ -34,7 +37,25 @@ export interface Sensed {
   readonly blindSpeedKph: number | null;
 }
 
+export const sensorLearnerState = z.strictObject({
+  loadSignal: z.enum(['suspensionKpa', 'axleLoadKg']),
+  /** Last differences of the load at standstill, oldest first. */
+  diffs: z.array(jsonNumber).max(diffRing),
+  step: jsonNumber,
+  lastLoad: jsonNumber,
+  lastLoadTime: jsonNumber,
+  slowest: z.tuple([jsonNumber, jsonNumber, jsonNumber]),
+  slowSamples: z.number().int().min(0),
+  lastSpeed: jsonNumber,
+  idle: jsonNumber,
+  lastRpm: jsonNumber,
+  pedalBins: z.array(z.number().int().min(0)).length(pedalBinCount),
+  pedalSamples: z.number().int().min(0),
+});
+export type SensorLearnerState = z.infer<typeof sensorLearnerState>;
+
 export class SensorLearner {
+  readonly #loadSignalName: SensorLearnerState['loadSignal'];
   readonly #loadSignal: number;
   readonly #diffs = new Float64Array(diffRing);
   #diffCount = 0;
@@ -46,11 +67,49 @@ export class SensorLearner {
   #lastSpeed = Number.NaN;
   #idle = Infinity;
   #lastRpm = Number.NaN;
-  readonly #pedalBins = new Int32Array(Math.round(largestReleasedPct / pedalBin) + 1);
+  readonly #pedalBins = new Int32Array(pedalBinCount);
   #pedalSamples = 0;
 
   constructor(loadSignal: 'suspensionKpa' | 'axleLoadKg') {
+    this.#loadSignalName = loadSignal;
     this.#loadSignal = signalIndex[loadSignal];
+  }
+
+  /** The learner that {@link SensorLearner.state} was taken of. */
+  static resume(state: SensorLearnerState): SensorLearner {
+    const learner = new SensorLearner(state.loadSignal);
+    ringFromJson(learner.#diffs, state.diffs);
+    learner.#diffCount = state.diffs.length;
+    learner.#step = fromJsonNumber(state.step, Number.POSITIVE_INFINITY);
+    learner.#lastLoad = fromJsonNumber(state.lastLoad);
+    learner.#lastLoadTime = fromJsonNumber(state.lastLoadTime);
+    const [first, second, third] = state.slowest;
+    learner.#slowest = [first ?? Infinity, second ?? Infinity, third ?? Infinity];
+    learner.#slowSamples = state.slowSamples;
+    learner.#lastSpeed = fromJsonNumber(state.lastSpeed);
+    learner.#idle = fromJsonNumber(state.idle, Infinity);
+    learner.#lastRpm = fromJsonNumber(state.lastRpm);
+    learner.#pedalBins.set(state.pedalBins);
+    learner.#pedalSamples = state.pedalSamples;
+    return learner;
+  }
+
+  state(): SensorLearnerState {
+    const [first, second, third] = this.#slowest;
+    return {
+      loadSignal: this.#loadSignalName,
+      diffs: ringToJson(this.#diffs, this.#diffCount),
+      step: toJsonNumber(this.#step),
+      lastLoad: toJsonNumber(this.#lastLoad),
+      lastLoadTime: toJsonNumber(this.#lastLoadTime),
+      slowest: [toJsonNumber(first), toJsonNumber(second), toJsonNumber(third)],
+      slowSamples: this.#slowSamples,
+      lastSpeed: toJsonNumber(this.#lastSpeed),
+      idle: toJsonNumber(this.#idle),
+      lastRpm: toJsonNumber(this.#lastRpm),
+      pedalBins: Array.from(this.#pedalBins),
+      pedalSamples: this.#pedalSamples,
+    };
   }
 
   observe(timeMs: number, values: Float64Array, offset: number): void {

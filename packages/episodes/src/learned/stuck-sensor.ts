@@ -3,6 +3,8 @@
  * this sensor differ while driving is learned; a run of equal ones longer than that allows is no reading. Empty springs do
  * read 0 throughout, so a run of zeros counts only where it began at once: air leaves springs over seconds.
  */
+import { z } from 'zod';
+import { fromJsonNumber, jsonNumber, toJsonNumber } from '../state/json-number.ts';
 
 /** Faster than this the road shakes the springs, km/h (common practice). */
 const shakenKph = 5;
@@ -17,6 +19,18 @@ const atOnceMs = 1600;
 /** A loss smaller than this is within what shaking does, in the signal's unit. */
 const smallestLoss = 20;
 
+export const stuckSensorState = z.strictObject({
+  last: jsonNumber,
+  lastMs: jsonNumber,
+  drivenSamples: z.number().int().min(0),
+  changes: z.number().int().min(0),
+  run: z.number().int().min(0),
+  enteredAtOnce: z.boolean(),
+  stuck: z.boolean(),
+  sinceMs: jsonNumber,
+});
+export type StuckSensorState = z.infer<typeof stuckSensorState>;
+
 export class StuckSensor {
   #last = Number.NaN;
   #lastMs = Number.NaN;
@@ -26,6 +40,33 @@ export class StuckSensor {
   #enteredAtOnce = false;
   #stuck = false;
   #sinceMs = Number.NaN;
+
+  /** The sensor that {@link StuckSensor.state} was taken of. */
+  static resume(state: StuckSensorState): StuckSensor {
+    const sensor = new StuckSensor();
+    sensor.#last = fromJsonNumber(state.last);
+    sensor.#lastMs = fromJsonNumber(state.lastMs);
+    sensor.#drivenSamples = state.drivenSamples;
+    sensor.#changes = state.changes;
+    sensor.#run = state.run;
+    sensor.#enteredAtOnce = state.enteredAtOnce;
+    sensor.#stuck = state.stuck;
+    sensor.#sinceMs = fromJsonNumber(state.sinceMs);
+    return sensor;
+  }
+
+  state(): StuckSensorState {
+    return {
+      last: toJsonNumber(this.#last),
+      lastMs: toJsonNumber(this.#lastMs),
+      drivenSamples: this.#drivenSamples,
+      changes: this.#changes,
+      run: this.#run,
+      enteredAtOnce: this.#enteredAtOnce,
+      stuck: this.#stuck,
+      sinceMs: toJsonNumber(this.#sinceMs),
+    };
+  }
 
   /** Whether the sample just observed belongs to a stuck run. */
   get stuck(): boolean {

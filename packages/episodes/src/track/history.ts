@@ -2,10 +2,24 @@
  * The rows of one vehicle that may still matter: columns that grow at the end and are cut at the front. A column exists
  * from the first row that reports its signal. Times are ms since the epoch, strictly increasing; NaN = not reported.
  */
-import { type SignalName, signalCount, signalIndex } from '@gearhold/signals';
+import { type SignalName, signalCount, signalIndex, signalNames } from '@gearhold/signals';
+import { z } from 'zod';
 import type { Track } from '../evidence.ts';
+import { fromJsonNumber, jsonNumber, toJsonNumber } from '../state/json-number.ts';
 
 const initialCapacity = 128;
+
+export const historyState = z
+  .strictObject({
+    times: z.array(z.number()),
+    /** Signals that were ever reported, by name, one value a row; empty where none of these rows reports it. */
+    columns: z.partialRecord(z.enum(signalNames), z.array(jsonNumber)),
+  })
+  .refine(
+    ({ times, columns }) => Object.values(columns).every(({ length }) => length === 0 || length === times.length),
+    'a column is not as long as the times',
+  );
+export type HistoryState = z.infer<typeof historyState>;
 
 export class History implements Track {
   length = 0;
@@ -13,6 +27,39 @@ export class History implements Track {
   /** The times in use, kept because a look asks for them over and over. */
   #view = this.#times.subarray(0, 0);
   readonly #columns: (Float64Array | null)[] = new Array(signalCount).fill(null);
+
+  /** The rows that {@link History.state} was taken of. */
+  static resume({ times, columns }: HistoryState): History {
+    const history = new History();
+    const length = times.length;
+    let capacity = initialCapacity;
+    while (capacity < length) capacity *= 2;
+    history.length = length;
+    history.#times = new Float64Array(capacity);
+    history.#times.set(times);
+    history.#view = history.#times.subarray(0, length);
+    for (const [s, name] of signalNames.entries()) {
+      const values = columns[name];
+      if (values === undefined) continue;
+      const column = new Float64Array(capacity).fill(Number.NaN);
+      values.forEach((value, row) => {
+        column[row] = fromJsonNumber(value);
+      });
+      history.#columns[s] = column;
+    }
+    return history;
+  }
+
+  state(): HistoryState {
+    const columns: HistoryState['columns'] = {};
+    for (const name of signalNames) {
+      const column = this.column(name);
+      if (column === null) continue;
+      const reported = column.some((value) => !Number.isNaN(value));
+      columns[name] = reported ? Array.from(column, toJsonNumber) : [];
+    }
+    return { times: Array.from(this.timesMs), columns };
+  }
 
   get timesMs(): Float64Array {
     if (this.#view.length !== this.length || this.#view.buffer !== this.#times.buffer) {

@@ -3,7 +3,9 @@
  * for 30 min, or nobody is signed in.
  */
 import { signalIndex } from '@gearhold/signals';
+import { z } from 'zod';
 import type { DriverBasis } from '../episode.ts';
+import { fromJsonNumber, jsonNumber, toJsonNumber } from '../state/json-number.ts';
 
 const forgetMs = 30 * 60_000;
 const loggedIn = signalIndex.driverLoggedIn;
@@ -18,10 +20,49 @@ interface Stint {
   untilMs: number;
 }
 
+export const driverLogState = z.strictObject({
+  stints: z
+    .array(
+      z.strictObject({
+        driverId: z.string(),
+        fromMs: z.number(),
+        lastReportMs: z.number(),
+        /** null = still standing. */
+        untilMs: jsonNumber,
+      }),
+    )
+    .max(kept),
+  lastRowMs: jsonNumber,
+  ignitionOffMs: jsonNumber,
+});
+export type DriverLogState = z.infer<typeof driverLogState>;
+
 export class DriverLog {
   #stints: Stint[] = [];
   #lastRowMs = Number.NaN;
   #ignitionOffMs = Number.NaN;
+
+  /** The log that {@link DriverLog.state} was taken of. */
+  static resume(state: DriverLogState): DriverLog {
+    const log = new DriverLog();
+    log.#stints = state.stints.map((stint) => ({ ...stint, untilMs: fromJsonNumber(stint.untilMs, Infinity) }));
+    log.#lastRowMs = fromJsonNumber(state.lastRowMs);
+    log.#ignitionOffMs = fromJsonNumber(state.ignitionOffMs);
+    return log;
+  }
+
+  state(): DriverLogState {
+    return {
+      stints: this.#stints.map((stint) => ({ ...stint, untilMs: toJsonNumber(stint.untilMs) })),
+      lastRowMs: toJsonNumber(this.#lastRowMs),
+      ignitionOffMs: toJsonNumber(this.#ignitionOffMs),
+    };
+  }
+
+  /** Forgets who drove before an instant. */
+  forgetBefore(timeMs: number): void {
+    this.#stints = this.#stints.filter((stint) => stint.untilMs > timeMs);
+  }
 
   observe(timeMs: number, driverId: string | null, values: Float64Array, offset: number): void {
     const silent = timeMs - this.#lastRowMs;

@@ -19,8 +19,7 @@ import { SensorLearner } from '../learned/sensor-learner.ts';
 import { StuckSensor } from '../learned/stuck-sensor.ts';
 import { smallestTransfer } from '../load/tolerance.ts';
 import type { Oddities } from '../oddities.ts';
-import { type CusumDesign, startCusum, stepCusum } from '../statistics/cusum.ts';
-import { medianOfThree } from '../statistics/robust.ts';
+import { fromJsonNumber, toJsonNumber } from '../state/json-number.ts';
 import { History } from '../track/history.ts';
 import { thinStandstill } from '../track/thinning.ts';
 import type { Vehicle } from '../vehicle.ts';
@@ -28,9 +27,13 @@ import { type Anchor, anchorMetres, highestKpa } from './anchors.ts';
 import { type AssemblyInputs, assemble } from './assemble.ts';
 import { findAttempts } from './attempts.ts';
 import { DriverLog } from './driver-log.ts';
+import { LevelWatch } from './level-watch.ts';
 import { type Coupled, resolve } from './resolve.ts';
 import { type LoadSignal, Scene } from './scene.ts';
+import { followed, hasTaken, isSettled, looksDumped, standingTail } from './settling.ts';
 import { breaksBefore } from './silence.ts';
+import { engineVersion, type TrackerState } from './tracker-state.ts';
+import { Travel } from './travel.ts';
 
 const speedAt = signalIndex.speedKph;
 const gearAt = signalIndex.gear;
@@ -54,8 +57,18 @@ const tripKph = 50;
 const closeAfterMs = 12 * 3_600_000;
 /** Ends of backings closer together than this are one, seen twice, ms. */
 const sameAttemptMs = 3000;
-/** Rows kept before the history is thinned. */
+/** Rows kept before the history is thinned, and at most: a truck that stands for weeks, or reports no speed, has many. */
 const thinAbove = 2048;
+const rowsMax = 131_072;
+/** A truck that has gone so far without a stop, and this fast, is on the road and not in a yard (house policy). */
+const roadMetres = 300;
+const roadKph = 15;
+/** Nor has it been in reverse gear for so long, ms. */
+const roadForwardMs = 60_000;
+/** Rows that are kept on the road: the last ones, over so long, ms. */
+const roadRows = 64;
+const roadRowsAtLeast = 8;
+const roadRowsMs = 60_000;
 
 export type EpisodeSink = (episode: Episode) => void;
 
@@ -63,9 +76,9 @@ export class VehicleTracker {
   readonly #vehicleId: string;
   #vehicle: Vehicle | null;
   readonly #emit: EpisodeSink;
-  readonly #history = new History();
-  readonly #cadence = new CadenceLearner();
-  readonly #drivers = new DriverLog();
+  #history = new History();
+  #cadence = new CadenceLearner();
+  #drivers = new DriverLog();
   #breaks = 0;
   #stuckRuns = 0;
   #lastAttemptMs = Number.NEGATIVE_INFINITY;
@@ -74,7 +87,7 @@ export class VehicleTracker {
   #loadAt = pressureAt;
   #loadSeen = false;
   #sensors = new SensorLearner('suspensionKpa');
-  readonly #stuck = new StuckSensor();
+  #stuck = new StuckSensor();
   #anchor: Anchor | null = null;
   #coupled: Coupled = 'unknown';
   /** Level of the load before the last break; NaN where there was none. */
@@ -82,25 +95,15 @@ export class VehicleTracker {
   #thinAt = thinAbove;
   #thinnedTo = Number.NEGATIVE_INFINITY;
 
-  // Since the anchor: the last two samples of the load, and the chart of its running median.
-  #a = Number.NaN;
-  #b = Number.NaN;
-  #chart = changeChart(0, 0);
-  #sums = startCusum(this.#chart);
-  #changedMs = Number.NaN;
-
+  /** Since the anchor: whether its level has been left. */
+  #watch = new LevelWatch();
   /** When reverse gear was last reported. */
   #reverseGearMs = Number.NaN;
 
-  // The present stretch of travel.
-  #lastSpeed = 0;
-  #lastSpeedMs = Number.NaN;
-  #metres = 0;
-  #zeroSinceMs = Number.NaN;
+  #travel = new Travel();
   #nextLookMetres = lookMetres;
   #waitingSinceMs = Number.NaN;
   #nextLookMs = Number.NaN;
-  #standLooked = false;
   /** A trailer has been taken, and nothing is left to wait for but the trip. */
   #awaitsTrip = false;
 
@@ -109,6 +112,89 @@ export class VehicleTracker {
     this.#vehicle = vehicle;
     this.#emit = emit;
     this.#memory = new LevelMemory(vehicle?.levels);
+  }
+
+  /** The tracker that {@link VehicleTracker.state} was taken of: later rows give the same bytes. */
+  static resume(state: TrackerState, emit: EpisodeSink): VehicleTracker {
+    const tracker = new VehicleTracker(state.vehicleId, state.vehicle, emit);
+    tracker.#history = History.resume(state.history);
+    tracker.#cadence = CadenceLearner.resume(state.cadence);
+    tracker.#drivers = DriverLog.resume(state.drivers);
+    tracker.#memory = LevelMemory.resume(state.memory);
+    tracker.#sensors = SensorLearner.resume(state.sensors);
+    tracker.#stuck = StuckSensor.resume(state.stuck);
+    tracker.#watch = LevelWatch.resume(state.watch);
+    tracker.#travel = Travel.resume(state.travel);
+    tracker.#breaks = state.breaks;
+    tracker.#stuckRuns = state.stuckRuns;
+    tracker.#lastAttemptMs = fromJsonNumber(state.lastAttemptMs, Number.NEGATIVE_INFINITY);
+    tracker.#signal = state.loadSignal;
+    tracker.#loadAt = signalIndex[state.loadSignal];
+    tracker.#loadSeen = state.loadSeen;
+    tracker.#anchor = state.anchor;
+    tracker.#coupled = state.coupled;
+    tracker.#levelBeforeBreak = fromJsonNumber(state.levelBeforeBreak);
+    tracker.#thinAt = state.thinAt;
+    tracker.#thinnedTo = fromJsonNumber(state.thinnedTo, Number.NEGATIVE_INFINITY);
+    tracker.#reverseGearMs = fromJsonNumber(state.reverseGearMs);
+    tracker.#nextLookMetres = state.nextLookMetres;
+    tracker.#nextLookMs = fromJsonNumber(state.nextLookMs);
+    tracker.#waitingSinceMs = fromJsonNumber(state.waitingSinceMs);
+    tracker.#awaitsTrip = state.awaitsTrip;
+    return tracker;
+  }
+
+  /** All that later rows depend on. */
+  state(): TrackerState {
+    return {
+      engineVersion,
+      vehicleId: this.#vehicleId,
+      vehicle: this.#vehicle,
+      loadSignal: this.#signal,
+      loadSeen: this.#loadSeen,
+      coupled: this.#coupled,
+      anchor: this.#anchor,
+      levelBeforeBreak: toJsonNumber(this.#levelBeforeBreak),
+      memory: this.#memory.state(),
+      sensors: this.#sensors.state(),
+      stuck: this.#stuck.state(),
+      cadence: this.#cadence.state(),
+      drivers: this.#drivers.state(),
+      watch: this.#watch.state(),
+      travel: this.#travel.state(),
+      reverseGearMs: toJsonNumber(this.#reverseGearMs),
+      nextLookMetres: this.#nextLookMetres,
+      nextLookMs: toJsonNumber(this.#nextLookMs),
+      waitingSinceMs: toJsonNumber(this.#waitingSinceMs),
+      awaitsTrip: this.#awaitsTrip,
+      lastAttemptMs: toJsonNumber(this.#lastAttemptMs),
+      thinAt: this.#thinAt,
+      thinnedTo: toJsonNumber(this.#thinnedTo),
+      breaks: this.#breaks,
+      stuckRuns: this.#stuckRuns,
+      history: this.#history.state(),
+    };
+  }
+
+  /**
+   * Whether nothing is open after the row just pushed: the truck is on the road, forward, and the load at the level that it
+   * was expected to have. What came before such a moment matters to no later episode but through what was learned.
+   */
+  isQuiet(timeMs: number): boolean {
+    const travel = this.#travel;
+    if (travel.speedMs !== timeMs || travel.speedKph <= roadKph || travel.metres < roadMetres) return false;
+    if (timeMs - this.#reverseGearMs < roadForwardMs) return false;
+    if (!this.#loadSeen) return true;
+    const waits = !Number.isNaN(this.#watch.changedMs) || !Number.isNaN(this.#waitingSinceMs);
+    return this.#anchor !== null && !waits && !this.#stuck.stuck && this.#watch.lastAgrees;
+  }
+
+  /** Forgets the rows and drivers that no longer matter at a quiet moment. */
+  forgetRoad(timeMs: number): void {
+    const history = this.#history;
+    const recent = Math.min(history.rowAtOrAfter(timeMs - roadRowsMs), history.length - roadRowsAtLeast);
+    history.dropBefore(Math.max(history.length - roadRows, recent));
+    this.#drivers.forgetBefore(history.timeAt(0));
   }
 
   get oddities(): Oddities {
@@ -155,13 +241,13 @@ export class VehicleTracker {
     this.#drivers.observe(timeMs, driverId, values, offset);
     const load = values[offset + this.#loadAt];
     if (this.#loadSeen && !Number.isNaN(load)) {
-      if (this.#stuck.observe(timeMs, load, this.#lastSpeed)) this.#blankStuck();
+      if (this.#stuck.observe(timeMs, load, this.#travel.speedKph)) this.#blankStuck();
       if (this.#stuck.stuck) this.#history.blank(this.#signal, this.#history.length - 1);
-      else this.#noteLoad(timeMs, load);
+      else this.#watch.take(timeMs, load, this.#anchor !== null);
     }
     if (values[offset + gearAt] < 0) this.#reverseGearMs = timeMs;
     const speed = values[offset + speedAt];
-    if (!Number.isNaN(speed)) this.#noteSpeed(timeMs, speed);
+    if (!Number.isNaN(speed)) this.#travel.take(timeMs, speed);
     if (this.#anchor === null) this.#openAnchor(timeMs);
     else this.#lookIfDue(timeMs);
     if (this.#history.length > this.#thinAt) this.#thin(timeMs);
@@ -182,13 +268,8 @@ export class VehicleTracker {
     this.#cadence.pause();
     this.#anchor = null;
     this.#thinAt = thinAbove;
-    this.#a = Number.NaN;
-    this.#b = Number.NaN;
-    this.#lastSpeed = 0;
-    this.#lastSpeedMs = Number.NaN;
-    this.#zeroSinceMs = Number.NaN;
-    this.#metres = 0;
-    this.#standLooked = false;
+    this.#watch.forgetSamples();
+    this.#travel = new Travel();
   }
 
   /** The first load signal that arrives is followed; on steel springs pressure proves nothing. */
@@ -209,38 +290,10 @@ export class VehicleTracker {
   #blankStuck(): void {
     this.#stuckRuns += 1;
     this.#history.blank(this.#signal, this.#history.rowAtOrAfter(this.#stuck.sinceMs));
-    this.#a = Number.NaN;
-    this.#b = Number.NaN;
+    this.#watch.forgetSamples();
     if (this.#anchor === null) return;
     this.#setAnchor(this.#anchor);
     this.#catchUp(this.#scene(), this.#anchor.toMs);
-  }
-
-  #noteLoad(timeMs: number, load: number): void {
-    const smooth = medianOfThree(this.#a, this.#b, load);
-    this.#a = this.#b;
-    this.#b = load;
-    if (Number.isNaN(smooth) || this.#anchor === null) return;
-    if (Number.isNaN(this.#changedMs) && this.#leaves(smooth)) this.#changedMs = timeMs;
-  }
-
-  /** Whether a smoothed sample, with those since the anchor, shows that the level has been left for good. */
-  #leaves(smooth: number): boolean {
-    return stepCusum(this.#chart, this.#sums, smooth) !== null;
-  }
-
-  #noteSpeed(timeMs: number, speed: number): void {
-    const seconds = (timeMs - this.#lastSpeedMs) / 1000;
-    if (speed > 0) {
-      if (seconds > 0 && seconds < 60) this.#metres += (seconds * (speed + this.#lastSpeed)) / 7.2;
-      this.#zeroSinceMs = Number.NaN;
-      this.#standLooked = false;
-    } else {
-      if (this.#lastSpeed > 0 && seconds < 60) this.#metres += (seconds * this.#lastSpeed) / 7.2;
-      if (Number.isNaN(this.#zeroSinceMs)) this.#zeroSinceMs = timeMs;
-    }
-    this.#lastSpeed = speed;
-    this.#lastSpeedMs = timeMs;
   }
 
   /** The level that the input opens with: that of its first settled samples, moving or not. */
@@ -276,32 +329,31 @@ export class VehicleTracker {
   }
 
   #lookIfDue(timeMs: number): void {
-    const moving = this.#lastSpeed > 0;
+    const travel = this.#travel;
     if (!Number.isNaN(this.#waitingSinceMs)) {
       if (timeMs >= this.#nextLookMs || (this.#awaitsTrip && this.#tripDecided(timeMs))) this.#look(timeMs, false);
       return;
     }
-    if (moving) {
-      if (this.#metres >= this.#nextLookMetres) this.#look(timeMs, false);
-    } else if (!this.#standLooked && timeMs - this.#zeroSinceMs >= 3000) {
-      this.#standLooked = true;
-      if (this.#metres >= anchorMetres) this.#look(timeMs, false);
-      this.#metres = 0;
+    if (travel.speedKph > 0) {
+      if (travel.metres >= this.#nextLookMetres) this.#look(timeMs, false);
+    } else if (!travel.standSeen && travel.stoodMs(timeMs) >= 3000) {
+      if (travel.metres >= anchorMetres) this.#look(timeMs, false);
+      travel.endStretch();
       this.#nextLookMetres = lookMetres;
-    } else if (timeMs - this.#changedMs > closeAfterMs) this.#look(timeMs, true);
+    } else if (timeMs - this.#watch.changedMs > closeAfterMs) this.#look(timeMs, true);
   }
 
   /** Looks at the rows since the anchor. `final` where nothing more is waited for. */
   #look(timeMs: number, final: boolean): void {
-    if (Number.isNaN(this.#changedMs)) {
+    if (Number.isNaN(this.#watch.changedMs)) {
       // Not at standstill: the backing that has just ended may be under a trailer whose load is still to come.
-      if (this.#lastSpeed > 0) this.#restAnchor(timeMs);
+      if (this.#travel.speedKph > 0) this.#restAnchor(timeMs);
       return;
     }
     const scene = this.#scene();
     if (scene.series.length === 0) return;
     const settled = isSettled(scene, timeMs);
-    const dumpLike = this.#looksDumped(scene, timeMs);
+    const dumpLike = looksDumped(scene, this.#anchor!, timeMs);
     if (!final) {
       if (Number.isNaN(this.#waitingSinceMs)) this.#waitingSinceMs = timeMs;
       const waited = timeMs - this.#waitingSinceMs;
@@ -312,7 +364,7 @@ export class VehicleTracker {
         this.#nextLookMs = timeMs + Math.max(4000, 2 * scene.loadIntervalMs);
         return;
       }
-      if (waited < tripWaitMs && !this.#tripDecided(timeMs) && this.#hasTaken(scene, timeMs)) {
+      if (waited < tripWaitMs && !this.#tripDecided(timeMs) && hasTaken(scene, this.#anchor!, timeMs)) {
         this.#awaitsTrip = true;
         this.#nextLookMs = this.#waitingSinceMs + tripWaitMs;
         return;
@@ -360,40 +412,30 @@ export class VehicleTracker {
   #catchUp(scene: Scene, sinceMs: number): void {
     const { series } = scene;
     for (let i = series.indexAt(sinceMs + 1); i < series.length; i++) {
-      if (Number.isNaN(this.#changedMs) && this.#leaves(series.smooth[i])) this.#changedMs = series.times[i];
+      this.#watch.takeSmooth(series.times[i], series.smooth[i]);
     }
   }
 
   /** Nothing has changed: the level holds, and with it the anchor moves up to now. */
   #restAnchor(timeMs: number): void {
     const anchor = this.#anchor!;
-    const lastMs = timeMs;
     const column = this.#history.column(this.#signal);
     if (column === null) return;
-    // A running level: half of the new one, so that a slow drift is followed and a shaken sample is not.
-    let sum = 0;
-    let count = 0;
-    for (let row = column.length - 1; row >= 0 && count < 9; row--) {
-      if (Number.isNaN(column[row])) continue;
-      sum += column[row];
-      count += 1;
-    }
-    const level = count >= 3 ? anchor.level + 0.3 * (sum / count - anchor.level) : anchor.level;
-    this.#setAnchor({ level, settled: true, fromMs: lastMs - 1, toMs: lastMs, move: null });
+    const level = followed(anchor.level, column);
+    this.#setAnchor({ level, settled: true, fromMs: timeMs - 1, toMs: timeMs, move: null });
     // On the road there is no need to look at every row.
-    this.#nextLookMetres = this.#metres + Math.max(lookMetres, Math.min(400, this.#metres));
+    const { metres } = this.#travel;
+    this.#nextLookMetres = metres + Math.max(lookMetres, Math.min(400, metres));
     this.#forgetOld();
   }
 
   #setAnchor(anchor: Anchor): void {
     this.#anchor = anchor;
-    this.#chart = changeChart(anchor.level, smallestTransfer[this.#signal]);
-    this.#sums = startCusum(this.#chart);
-    this.#changedMs = Number.NaN;
+    this.#watch.watch(anchor.level, smallestTransfer[this.#signal]);
     this.#waitingSinceMs = Number.NaN;
     this.#nextLookMs = Number.NaN;
     this.#awaitsTrip = false;
-    this.#nextLookMetres = this.#metres + lookMetres;
+    this.#nextLookMetres = this.#travel.metres + lookMetres;
   }
 
   #forgetOld(): void {
@@ -406,27 +448,13 @@ export class VehicleTracker {
   #thin(timeMs: number): void {
     thinStandstill(this.#history, this.#thinnedTo, timeMs);
     this.#thinnedTo = timeMs - 150_000;
+    this.#history.dropBefore(this.#history.length - rowsMax / 2);
     this.#thinAt = Math.max(thinAbove, this.#history.length * 2);
   }
 
   /** Whether the truck is on a trip with what it took, or has begun to back: there is nothing more to wait for. */
   #tripDecided(timeMs: number): boolean {
-    return this.#lastSpeed >= tripKph || this.#reverseGearMs === timeMs;
-  }
-
-  /** Whether the load is far above what it was at the anchor. */
-  #hasTaken(scene: Scene, timeMs: number): boolean {
-    const before = this.#anchor!.level;
-    const now = scene.series.levelBefore(timeMs, 5000, 2).level;
-    return now - before > scene.tolerance.distinct(now, before);
-  }
-
-  /** Whether the level lies so low that only empty springs explain it. */
-  #looksDumped(scene: Scene, timeMs: number): boolean {
-    const now = scene.series.levelBefore(timeMs, 5000, 2).level;
-    const { bobtail } = scene.levels;
-    const anchor = this.#anchor!.level;
-    return bobtail !== null ? now < 0.6 * bobtail - scene.noise : now < 0.2 * anchor;
+    return this.#travel.speedKph >= tripKph || this.#reverseGearMs === timeMs;
   }
 
   /** Whether a new backing has begun after the last travel: then the next trailer is under way and waiting is over. */
@@ -464,35 +492,4 @@ export class VehicleTracker {
       idleRpm: this.#sensors.idleRpm,
     };
   }
-}
-
-/** A level is left when the load is off it by so much of the smallest transfer, or of the level itself, for some samples. */
-const leftTransfer = 0.6;
-const leftShare = 0.07;
-
-/** The control chart that watches for a level being left: half of the shift is allowed, and twice the allowance signals. */
-function changeChart(level: number, transfer: number): CusumDesign {
-  const shift = Math.max(leftTransfer * transfer, leftShare * level);
-  return { target: level, allowance: shift / 2, limit: shift };
-}
-
-/** Whether the last samples agree with those before them, and those with theirs: some suspensions level in steps. */
-function isSettled(scene: Scene, timeMs: number): boolean {
-  const { series, tolerance, loadIntervalMs } = scene;
-  const span = Math.max(7000, 2 * loadIntervalMs);
-  const late = series.levelBefore(timeMs, span, 2);
-  const middle = series.levelBefore(timeMs - span, span, 2);
-  const early = series.levelBefore(timeMs - 2 * span, span, 2);
-  if (late.count === 0 || middle.count === 0 || early.count === 0) return false;
-  const limit = Math.max(0.5 * tolerance.sample, 0.035 * Math.max(late.level, middle.level));
-  return Math.abs(late.level - middle.level) <= limit && Math.abs(middle.level - early.level) <= limit;
-}
-
-/** The level at the end of an input that ends at standstill, as an anchor without travel. */
-function standingTail(scene: Scene, opening: Anchor, timeMs: number): Anchor | null {
-  const end = scene.series.levelBefore(timeMs, 8000, 3);
-  if (end.count < 2) return null;
-  const last = scene.moves.at(-1);
-  const fromMs = Math.max(opening.toMs, last?.end.best ?? opening.toMs);
-  return { level: end.level, settled: true, fromMs, toMs: timeMs, move: null };
 }
