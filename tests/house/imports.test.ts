@@ -36,6 +36,14 @@ describe('import direction', () => {
     expect(importDirection([out])[0]).toContain('may not import ../../../package.json');
   });
 
+  test('the store takes types of the other packages, and nothing that runs', () => {
+    const type = file('packages/store/src/a.ts', "import type { Site } from '@gearhold/policy';");
+    const value = file('packages/store/src/b.ts', "import { type Site, siteAt } from '@gearhold/policy';");
+    expect(importDirection([type, value])).toEqual([
+      "packages/store/src/b.ts: packages/store may take only types from packages/policy; write 'import type'",
+    ]);
+  });
+
   test('a room without a row in the table is a finding, not a free pass', () => {
     expect(importDirection([file('packages/new/src/a.ts', '')])[0]).toContain('packages/new is in no row');
   });

@@ -14,12 +14,14 @@ const mayImport: Readonly<Record<string, readonly string[]>> = {
   'packages/rates': [],
   'packages/look': ['packages/signals', 'packages/episodes', 'packages/policy', 'packages/rates'],
   schemas: ['packages/signals', 'packages/episodes', 'packages/policy', 'packages/rates'],
+  'packages/store': ['packages/signals', 'packages/episodes', 'packages/policy', 'packages/rates'],
   'packages/operations': [
     'packages/signals',
     'packages/episodes',
     'packages/policy',
     'packages/rates',
     'packages/look',
+    'packages/store',
     'schemas',
     'shared',
   ],
@@ -30,11 +32,15 @@ const mayImport: Readonly<Record<string, readonly string[]>> = {
     'packages/policy',
     'packages/rates',
     'packages/look',
+    'packages/store',
     'packages/operations',
     'schemas',
     'shared',
   ],
 };
+
+/** Rooms that may take only types from the other packages of ours: what they do does not depend on how those work. */
+const typesOnly = ['packages/store'];
 
 /** Rooms that see everything, and that nobody sees. */
 const overseers = ['tests', 'fixtures'];
@@ -77,10 +83,30 @@ export function importDirection(files: readonly SourceFile[]): string[] {
         findings.push(`${file.path}: ${from} may not import ${to ?? specifier}`);
       } else if (relative) {
         findings.push(`${file.path}: ${specifier} reaches into ${to} by path; import its package by name`);
+      } else if (
+        typesOnly.includes(from) &&
+        !file.path.endsWith('.test.ts') &&
+        valueImportsOf(file).includes(specifier)
+      ) {
+        findings.push(`${file.path}: ${from} may take only types from ${to}; write 'import type'`);
       }
     }
   }
   return findings;
+}
+
+/** Modules of which a file takes more than types. */
+function valueImportsOf(file: SourceFile): string[] {
+  const { statements } = ts.createSourceFile(file.path, file.text, ts.ScriptTarget.Latest, true);
+  return statements.flatMap((statement) => {
+    if (ts.isImportDeclaration(statement)) {
+      return statement.importClause?.isTypeOnly ? [] : [(statement.moduleSpecifier as ts.StringLiteral).text];
+    }
+    if (ts.isExportDeclaration(statement) && statement.moduleSpecifier !== undefined) {
+      return statement.isTypeOnly ? [] : [(statement.moduleSpecifier as ts.StringLiteral).text];
+    }
+    return [];
+  });
 }
 
 /** Relative imports name the file as it is on disk: Node runs it without a build. */

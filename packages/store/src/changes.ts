@@ -1,0 +1,50 @@
+/**
+ * The feed of what changed. Its numbers rise in the order in which changes become visible: writers take a lock that they keep
+ * until they commit, so that a reader who asks for what came after a number never misses one that was still on its way.
+ */
+import type { Statements, Transaction } from './engine/engine.ts';
+import { instant } from './engine/values.ts';
+
+export interface Change {
+  readonly changeId: number;
+  /** ms since the epoch. */
+  readonly atMs: number;
+  readonly subject: 'episode' | 'anomaly';
+  readonly subjectId: string;
+  readonly change: 'added' | 'changed' | 'withdrawn' | 'returned';
+  /** Of the episode. */
+  readonly revision: number;
+}
+
+/** Notes changes. To be called last in a transaction: it keeps other writers waiting. */
+export async function noteChanges(
+  transaction: Transaction,
+  changes: readonly Omit<Change, 'changeId' | 'atMs'>[],
+  nowMs: number,
+): Promise<void> {
+  if (changes.length === 0) return;
+  await transaction.query(`select pg_advisory_xact_lock(hashtextextended('gearhold change', 0))`);
+  await transaction.query(
+    `insert into change (at, subject, subject_id, change, revision)
+    select $1::timestamptz, subject, subject_id, change, revision
+    from unnest($2::text[], $3::text[], $4::text[], $5::integer[]) with ordinality
+      as given (subject, subject_id, change, revision, place)
+    order by place`,
+    [
+      instant(nowMs),
+      changes.map(({ subject }) => subject),
+      changes.map(({ subjectId }) => subjectId),
+      changes.map(({ change }) => change),
+      changes.map(({ revision }) => revision),
+    ],
+  );
+}
+
+/** Changes after a number, in order. */
+export function changesAfter(statements: Statements, changeId: number, limit: number): Promise<Change[]> {
+  return statements.query<Change>(
+    `select change_id as "changeId", at as "atMs", subject, subject_id as "subjectId", change, revision
+    from change where change_id > $1 order by change_id limit $2`,
+    [changeId, limit],
+  );
+}

@@ -1,0 +1,91 @@
+export type { AnomalyChange } from './analysis/anomalies.ts';
+export {
+  type EpisodeHistoryEntry,
+  type EpisodeStanding,
+  episodeHistory,
+  episodesBetween,
+  episodesOfVehicle,
+  readEpisode,
+  type StoredEpisode,
+} from './analysis/episodes.ts';
+export {
+  decodeEvidence,
+  type EvidenceColumn,
+  type EvidenceRows,
+  encodeEvidence,
+  readEvidence,
+} from './analysis/evidence.ts';
+export {
+  dirtyVehicles,
+  lockVehicle,
+  markDirty,
+  noteAnalysed,
+  type VehicleProgress,
+  vehiclesSeen,
+} from './analysis/progress.ts';
+export { replaceStretches, type StoredStretch, stretchesFrom } from './analysis/stretches.ts';
+export { type FoundEpisode, type WrittenEpisodes, writeEpisodes } from './analysis/write-episodes.ts';
+export { type Change, changesAfter, noteChanges } from './changes.ts';
+export { type DriverEntry, readDrivers, storeDrivers } from './companions/drivers.ts';
+export {
+  keepPolicy,
+  type PolicyValidity,
+  policyDocument,
+  policyIdOf,
+  policyValidities,
+  statePolicy,
+} from './companions/policies.ts';
+export { readSites, storeSites } from './companions/sites.ts';
+export { readVehicles, storeVehicles } from './companions/vehicles.ts';
+export {
+  type DigestRecord,
+  type DigestState,
+  digestsNotSent,
+  digestsOf,
+  intendDigest,
+  settleDigest,
+} from './digests/digests.ts';
+export type {
+  Engine,
+  EngineDescription,
+  HeldLock,
+  Parameter,
+  Statements,
+  Transaction,
+  TransactionOptions,
+} from './engine/engine.ts';
+export { embeddedEngine, openFolder, openMemory } from './engine/pglite.ts';
+export { openServer, type ServerOptions } from './engine/postgres.ts';
+export { instant, parsers } from './engine/values.ts';
+export { StoreError, type StoreErrorCode } from './errors.ts';
+export {
+  beginInputFile,
+  type FileProgress,
+  failInputFile,
+  finishInputFile,
+  type InputFile,
+  type InputFileState,
+  inputFile,
+  inputFilesIn,
+  noteFileProgress,
+  registerInputFile,
+} from './files/input-files.ts';
+export { readRejects, rejectCounts, type StoredReject, storeRejects } from './files/rejects.ts';
+export { type Migration, migrate, readMigrations } from './migrations/migrate.ts';
+export { openStore, type StoreOptions } from './open.ts';
+export { countByWeek, countByWeekStatement, type WeekCount, type WeekSpan } from './queries/count-checks.ts';
+export {
+  allChecks,
+  type CheckFilter,
+  type CheckKey,
+  type CheckPage,
+  type FoundCheck,
+  findChecks,
+  findChecksStatement,
+} from './queries/find-checks.ts';
+export { type ReadingPage, type ReadingSpan, readReadings } from './readings/stream.ts';
+export { storeReadings, type UpsertCounts, upsertReadings, type VehicleChange } from './readings/upsert.ts';
+export { activeHolds, allHolds, type Hold, type HoldScope, placeHold, releaseHold } from './retention/holds.ts';
+export { pruneEvidence, pruneRejects } from './retention/prune-evidence.ts';
+export { type Pruned, pruneReadings } from './retention/prune-readings.ts';
+export { readSetting, settingOr, writeSetting } from './settings.ts';
