@@ -35,6 +35,59 @@ describe('the cadence of a signal', () => {
     expect(learner.of('gear').mode).toBe('change-only');
   });
 
+  describe('of a source that sends changes, and everything again in its heartbeats', () => {
+    /** A yard hour: the engine hums, the gear changes seldom, the brake never; a heartbeat after 30 s without a change. */
+    function learned(rounds: number): CadenceLearner {
+      const learner = new CadenceLearner();
+      let time = 0;
+      learner.observe(time, row({ engineRpm: 600, gear: 0, parkingBrake: 1, speedKph: 0 }), 0);
+      for (let i = 0; i < rounds; i++) {
+        for (let k = 0; k < 8; k++) {
+          time += 500 * (1 + ((i + k) % 3));
+          learner.observe(time, row({ engineRpm: 600 + ((7 * i + k) % 40) }), 0);
+        }
+        time += 500;
+        learner.observe(time, row({ gear: (i % 3) - 1, speedKph: i % 2 }), 0);
+        time += 30_000;
+        learner.observe(time, row({ engineRpm: 602, gear: (i % 3) - 1, parkingBrake: 1, speedKph: i % 2 }), 0);
+      }
+      return learner;
+    }
+
+    it('takes no heartbeat for the beat of a periodic signal', () => {
+      for (const signal of ['engineRpm', 'gear', 'speedKph'] as const)
+        expect(learned(20).of(signal).mode).toBe('change-only');
+    });
+
+    it('takes a signal that never changed for one that is sent on change, as the others are', () => {
+      expect(learned(20).of('parkingBrake').mode).toBe('change-only');
+    });
+
+    it('knows nothing of it before enough rows went by', () => {
+      expect(learned(1).of('parkingBrake').mode).toBe('unknown');
+    });
+  });
+
+  it('is change-only where it came at a beat only while it changed', () => {
+    const learner = new CadenceLearner();
+    const send = (stretch: number, from: number, stepMs: number, value: (i: number) => Record<string, number>) => {
+      for (let i = 0; i < stretch; i++) learner.observe(from + i * stepMs, row(value(i)), 0);
+    };
+    send(60, 0, 500, (i) => ({ speedKph: 20 + i }));
+    send(40, 30_000, 5000, (i) => ({ engineRpm: 600 + i }));
+    send(35, 230_000, 500, (i) => ({ speedKph: 1 + i }));
+    expect(learner.of('speedKph').mode).toBe('change-only');
+  });
+
+  it('is periodic where it comes, and changes, only in rows that carry everything', () => {
+    const learner = new CadenceLearner();
+    for (let i = 0; i < 300; i++) {
+      const fast = { speedKph: i % 4, gear: 1 };
+      learner.observe(i * 1000, row(i % 10 === 0 ? { ...fast, suspensionKpa: 100 + i, axleLoadKg: i } : fast), 0);
+    }
+    expect(learner.of('suspensionKpa')).toEqual({ mode: 'periodic', usualMs: 10_000 });
+  });
+
   it('is unknown after two reports', () => {
     const learner = new CadenceLearner();
     learner.observe(0, row({ gear: 1 }), 0);

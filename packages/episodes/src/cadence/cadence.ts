@@ -2,15 +2,16 @@
  * How a source sends each signal: at regular intervals, or only what changed. Learned from the rows of one vehicle, and
  * only from rows already seen.
  *
- * Three marks tell them apart. A periodic signal repeats its value in rows in which others change, or at short regular
- * intervals; a change-only signal never does, except in heartbeats, which repeat everything. And a change-only signal is
- * absent from many of the vehicle's rows.
+ * Four marks tell them apart. A periodic signal repeats its value soon, or in rows in which others change; one that never
+ * repeats keeps a beat; a slow one comes, and changes, in rows that carry everything. A change-only signal does none of this:
+ * where most rows carry little, one that carries nearly everything is a heartbeat or a new start, and what it repeats says nothing.
  */
 import { type SignalName, signalCount, signalIndex, signalNames } from '@gearhold/signals';
 import { z } from 'zod';
 import type { Cadence } from '../evidence.ts';
 import { fromJsonNumber, jsonNumber, ringFromJson, ringToJson, toJsonNumber } from '../state/json-number.ts';
 import { selectInPlace } from '../statistics/robust.ts';
+import { Intervals } from './intervals.ts';
 
 const ringSize = 31;
 /** Every row is looked at until this many; then blocks, so that the row path stays lean. */
@@ -19,6 +20,17 @@ const blockMask = 1023;
 const blockRows = 96;
 /** A repeat within this time is the beat of a periodic source, not a heartbeat. */
 const shortRepeatMs = 15_000;
+/** A row with so large a share of the signals ever reported carries everything, unless cells were lost. */
+const fullShare = 0.8;
+/** A source of which so small a share of the rows carries everything sends most of it only at times. */
+const seldomFull = 0.3;
+/** A signal of a source that sends only what changed; two others must show that where its own reports are too few. */
+const witnessesNeeded = 2;
+/** Rows of the vehicle without a report of it, before a signal reported once counts as one that did not change. */
+const rowsUnchanged = 60;
+/** A periodic signal repeats itself in more than this share of its reports, or is in more than this share of the rows. */
+const repeatsOften = 0.1;
+const presentOften = 0.7;
 
 const count = z.number().int().min(0);
 
@@ -59,13 +71,22 @@ export class CadenceLearner {
   #rows = 0;
   #observed = 0;
   #inBlock = false;
+  /** Rows that carried nearly everything. */
+  #fullRows = 0;
+  #signals = 0;
   readonly #reports = new Int32Array(signalCount);
   readonly #repeats = new Int32Array(signalCount);
+  readonly #changes = new Int32Array(signalCount);
+  /** Those of the three in rows that carried nearly everything. */
+  readonly #fullReports = new Int32Array(signalCount);
+  readonly #fullRepeats = new Int32Array(signalCount);
+  readonly #fullChanges = new Int32Array(signalCount);
   readonly #firstObserved = new Int32Array(signalCount).fill(-1);
   readonly #lastValue = new Float64Array(signalCount).fill(Number.NaN);
   readonly #lastTime = new Float64Array(signalCount).fill(Number.NaN);
   readonly #rings: (Float64Array | null)[] = new Array(signalCount).fill(null);
   readonly #ringCount = new Int32Array(signalCount);
+  readonly #intervals: (Intervals | null)[] = new Array(signalCount).fill(null);
   readonly #rowRing = new Float64Array(ringSize);
   #rowRingCount = 0;
   #lastRowTime = Number.NaN;
@@ -144,21 +165,25 @@ export class CadenceLearner {
       this.#inBlock = true;
     }
     const row = this.#observed++;
-    if (!Number.isNaN(this.#lastRowTime)) this.#rowRing[this.#rowRingCount++ % ringSize] = timeMs - this.#lastRowTime;
+    const rowGap = timeMs - this.#lastRowTime;
+    if (!Number.isNaN(rowGap)) this.#rowRing[this.#rowRingCount++ % ringSize] = rowGap;
     this.#lastRowTime = timeMs;
     let changes = false;
+    let carried = 0;
     for (let s = 0; s < signalCount; s++) {
       const value = values[offset + s];
-      if (!Number.isNaN(value) && value !== this.#lastValue[s]) {
-        changes = true;
-        break;
-      }
+      if (Number.isNaN(value)) continue;
+      carried += 1;
+      if (this.#firstObserved[s] < 0) this.#signals += 1;
+      if (value !== this.#lastValue[s]) changes = true;
     }
+    const full = carried > 1 && carried >= fullShare * this.#signals;
+    if (full) this.#fullRows += 1;
     for (let s = 0; s < signalCount; s++) {
       const value = values[offset + s];
       if (Number.isNaN(value)) continue;
       if (this.#firstObserved[s] < 0) this.#firstObserved[s] = row;
-      this.#reports[s] += 1;
+      this.#count(this.#reports, this.#fullReports, s, full);
       const sinceLast = timeMs - this.#lastTime[s];
       if (!Number.isNaN(sinceLast)) {
         let ring = this.#rings[s];
@@ -167,11 +192,23 @@ export class CadenceLearner {
           this.#rings[s] = ring;
         }
         ring[this.#ringCount[s]++ % ringSize] = sinceLast;
-        if (value === this.#lastValue[s] && (changes || sinceLast <= shortRepeatMs)) this.#repeats[s] += 1;
+        // Where the whole vehicle was silent for long, the source kept no beat that could be told from a changed one.
+        if (rowGap <= changeOnlySilenceMs) {
+          const intervals = this.#intervals[s] ?? new Intervals();
+          intervals.observe(sinceLast);
+          this.#intervals[s] = intervals;
+        }
+        if (value !== this.#lastValue[s]) this.#count(this.#changes, this.#fullChanges, s, full);
+        else if (changes || sinceLast <= shortRepeatMs) this.#count(this.#repeats, this.#fullRepeats, s, full);
       }
       this.#lastValue[s] = value;
       this.#lastTime[s] = timeMs;
     }
+  }
+
+  #count(all: Int32Array, inFullRows: Int32Array, s: number, full: boolean): void {
+    all[s] += 1;
+    if (full) inFullRows[s] += 1;
   }
 
   /** What comes next does not follow on what came: the time between is no interval of the source. */
@@ -181,26 +218,23 @@ export class CadenceLearner {
 
   /** What is known of a signal's cadence now. */
   of(signal: SignalName): Cadence {
-    return this.#of(signalIndex[signal], this.rowIntervalMs());
+    return this.now()(signal);
   }
 
-  #of(s: number, rowIntervalMs: number): Cadence {
-    const ring = this.#rings[s];
-    const count = Math.min(ringSize, this.#ringCount[s]);
-    if (ring === null || count < 3) return { mode: 'unknown', usualMs: rowIntervalMs };
-    const intervals = ring.slice(0, count).sort();
-    const usualMs = intervals[count >> 1];
-    const repeatShare = this.#repeats[s] / this.#reports[s];
+  /** By the signal's own reports; null where they are too few to tell. */
+  #modeOf(s: number, usualMs: number): 'periodic' | 'change-only' | null {
     const presence = this.#reports[s] / (this.#observed - this.#firstObserved[s]);
-    let regular = 0;
-    let total = 0;
-    for (const interval of intervals) {
-      total += interval;
-      if (interval >= 0.5 * usualMs && interval <= 1.6 * usualMs) regular += interval;
+    const keepsBeat = usualMs <= shortRepeatMs && this.#intervals[s]?.keepBeat === true;
+    if (this.#fullRows >= seldomFull * this.#observed) {
+      const repeats = this.#repeats[s] >= repeatsOften * this.#reports[s];
+      return repeats || presence >= presentOften || keepsBeat ? 'periodic' : 'change-only';
     }
-    const isRegular = usualMs <= shortRepeatMs && regular >= 0.8 * total;
-    if (repeatShare >= 0.1 || isRegular || presence >= 0.7) return { mode: 'periodic', usualMs };
-    return { mode: 'change-only', usualMs: rowIntervalMs };
+    const reports = this.#reports[s] - this.#fullReports[s];
+    const repeats = this.#repeats[s] - this.#fullRepeats[s];
+    const changes = this.#changes[s] - this.#fullChanges[s];
+    if (this.#fullChanges[s] >= 2 && changes < repeatsOften * this.#fullChanges[s]) return 'periodic';
+    if (reports === 0) return null;
+    return repeats >= repeatsOften * reports || keepsBeat ? 'periodic' : 'change-only';
   }
 
   /** Usual interval between the vehicle's rows, ms; 1000 until known. */
@@ -223,9 +257,29 @@ export class CadenceLearner {
   /** Cadence of every signal as it is known now, worked out anew. */
   now(): (signal: SignalName) => Cadence {
     const rowIntervalMs = this.rowIntervalMs();
-    const known = new Map<SignalName, Cadence>();
-    for (const [s, name] of signalNames.entries()) known.set(name, this.#of(s, rowIntervalMs));
-    return (signal) => known.get(signal)!;
+    const usual: (number | null)[] = signalNames.map((_, s) => this.#usualMs(s));
+    const modes = usual.map((usualMs, s) => (usualMs === null ? null : this.#modeOf(s, usualMs)));
+    // A box sends all of its signals alike: what it sent once, and not since, did not change.
+    const sendsChanges =
+      modes.filter((mode) => mode === 'change-only').length >= witnessesNeeded && !modes.includes('periodic');
+    const cadences = modes.map((mode, s): Cadence => {
+      const usualMs = usual[s] ?? null;
+      if (mode === 'change-only' || (mode === null && sendsChanges && this.#unchanged(s)))
+        return { mode: 'change-only', usualMs: rowIntervalMs };
+      return usualMs === null ? { mode: 'unknown', usualMs: rowIntervalMs } : { mode: 'periodic', usualMs };
+    });
+    return (signal) => cadences[signalIndex[signal]];
+  }
+
+  /** Median interval between the last reports, ms; null before the third interval. */
+  #usualMs(s: number): number | null {
+    const ring = this.#rings[s];
+    const count = Math.min(ringSize, this.#ringCount[s]);
+    return ring === null || count < 3 ? null : selectInPlace(ring.slice(0, count), count >> 1);
+  }
+
+  #unchanged(s: number): boolean {
+    return this.#reports[s] > 0 && this.#observed - this.#firstObserved[s] - this.#reports[s] >= rowsUnchanged;
   }
 }
 
