@@ -1,3 +1,4 @@
+export * from './drivers.ts';
 export { episodeSchema } from './episode.ts';
 export { levelsSchema, type TruckLevels } from './levels.ts';
 export { type PublishedSchema, publishedSchemas, schemaText } from './published.ts';

@@ -6,6 +6,7 @@ import { vehiclesSchema } from '@gearhold/episodes';
 import { policySchema, sitesSchema } from '@gearhold/policy';
 import { readingSchema, sourceProfileSchema } from '@gearhold/signals';
 import { z } from 'zod';
+import { driversSchema } from './drivers.ts';
 import { episodeSchema } from './episode.ts';
 import { levelsSchema } from './levels.ts';
 import { workMatchSchema, workSchema } from './work.ts';
@@ -26,6 +27,7 @@ export const publishedSchemas: readonly PublishedSchema[] = [
   { file: 'episode.schema.json', title: 'Episode', schema: episodeSchema, io: 'output' },
   { file: 'levels.schema.json', title: 'Learned levels', schema: levelsSchema, io: 'output' },
   { file: 'work.schema.json', title: 'Work file', schema: workSchema, io: 'input' },
+  { file: 'drivers.schema.json', title: 'Drivers file', schema: driversSchema, io: 'input' },
   { file: 'work-match.schema.json', title: 'Work matched to episodes', schema: workMatchSchema, io: 'output' },
 ];
 

@@ -8,6 +8,7 @@ export * from './glossary/glossary.ts';
 export * from './page/ledger.ts';
 export * from './words/anomaly.ts';
 export { cautions } from './words/cautions.ts';
+export { complaint } from './words/complaint.ts';
 export { capital, numberWord } from './words/numbers.ts';
 export { count, kindPlural, namesOf, printable, whole } from './words/printable.ts';
 export { figureText, inUnits, type Units } from './words/units.ts';

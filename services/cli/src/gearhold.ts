@@ -7,8 +7,8 @@ import { enableCompileCache } from 'node:module';
 import { constants } from 'node:os';
 import { fileURLToPath } from 'node:url';
 import { debuglog } from 'node:util';
+import { complaint } from '@gearhold/look';
 import { exitStatus } from '@gearhold/shared';
-import { complaint } from './complaint.ts';
 
 // What Node compiles is kept beside the packages that it comes from, so that the next start takes a third of the time.
 // Where that folder cannot be written nothing is kept.

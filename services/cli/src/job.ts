@@ -5,6 +5,7 @@
 import { realpathSync, statSync } from 'node:fs';
 import { resolve } from 'node:path';
 import type { Readable } from 'node:stream';
+import { complaint } from '@gearhold/look';
 import {
   type Companions,
   formatOfBytes,
@@ -15,7 +16,6 @@ import {
 import { AtomicFile, type ExitStatus, exitStatus, Failure } from '@gearhold/shared';
 import { type InputFormat, type Reject, readReadings } from '@gearhold/signals';
 import { type Analysis, type AnalysisWatcher, analyse, type Source } from './analysis.ts';
-import { complaint } from './complaint.ts';
 import { buildEngine, type Engine } from './engine.ts';
 import { type Progress, showProgress, type TerminalStream } from './progress.ts';
 import { summaryLines } from './summary.ts';

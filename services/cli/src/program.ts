@@ -1,5 +1,6 @@
 /** The command line: commands, options and their help. What a person reads here has to be enough to work from. */
 
+import { complaint } from '@gearhold/look';
 import { type ExitStatus, exitStatus, Failure } from '@gearhold/shared';
 import { inputFormats } from '@gearhold/signals';
 import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
@@ -8,8 +9,8 @@ import { levelsCommand } from './commands/levels.ts';
 import { matchCommand } from './commands/match.ts';
 import { policyShowCommand } from './commands/policy.ts';
 import { reportCommand } from './commands/report.ts';
-import { complaint } from './complaint.ts';
 import type { Io } from './job.ts';
+import { storeCommands } from './store-commands.ts';
 
 /** Runs one command line (without the program's own name) and gives the exit status. */
 export async function runProgram(args: readonly string[], io: Io): Promise<ExitStatus> {
@@ -31,7 +32,7 @@ export async function runProgram(args: readonly string[], io: Io): Promise<ExitS
 function buildProgram(io: Io, ended: (status: ExitStatus) => void): Command {
   const program = new Command('gearhold')
     .description(
-      'Works out couplings and uncouplings of semitrailers from truck readings, and what the data prove\nabout how each was done. Needs no database, no network and no configuration.',
+      'Works out couplings and uncouplings of semitrailers from truck readings, and what the data prove\nabout how each was done. Needs no database server, no network and no configuration.',
     )
     .addHelpText('after', programHelp);
   settle(program, io);
@@ -98,7 +99,8 @@ function buildProgram(io: Io, ended: (status: ExitStatus) => void): Command {
     .addHelpText('after', policyShowHelp)
     .action(() => ended(policyShowCommand(io)));
 
-  for (const command of [analyze, report, levels, match, fieldCheck, policy, show]) settle(command, io);
+  const stored = storeCommands(program, io, ended);
+  for (const command of [analyze, report, levels, match, fieldCheck, policy, show, ...stored]) settle(command, io);
   return program;
 }
 
@@ -192,6 +194,8 @@ Start with
   gearhold analyze readings.csv.gz             the same for a program, NDJSON
   gearhold levels readings.csv.gz              what was learned of each truck, and what it cannot show
   gearhold match --work work.csv readings.csv  what dispatch recorded beside what was seen
+  gearhold ingest readings.csv.gz              readings into the store, where they are remembered
+  gearhold anomalies --since 2026-03-02        what the store holds, by any filter
   gearhold policy show > policy.json           the built-in policy, to change and pass with --policy
   gearhold field-check --sheet --out sheet.html    a sheet to watch thirty by, before you act on any verdict
 

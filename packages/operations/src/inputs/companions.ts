@@ -30,11 +30,13 @@ export async function readCompanions({ policy, vehicles, sites, profile }: Compa
   };
 }
 
-async function readChecked<T>(path: string, what: string, schema: z.ZodType<T>): Promise<T> {
+/** The JSON of a file as its schema has it. @throws Failure of status 2 */
+export async function readChecked<T>(path: string, what: string, schema: z.ZodType<T>): Promise<T> {
   return checkCompanion(await readJson(path, what), path, what, schema);
 }
 
-async function readPolicy(path: string): Promise<Policy> {
+/** @throws Failure of status 2 */
+export async function readPolicy(path: string): Promise<Policy> {
   const result = parsePolicy(await readJson(path, 'policy file'));
   if ('policy' in result) return result.policy;
   throw problemFailure(path, 'policy file', result.problems.map(problemSentence));

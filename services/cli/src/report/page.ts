@@ -7,14 +7,9 @@ import {
   asciiInk,
   bodyWidth,
   capital,
-  checkBar,
-  concernWords,
   count,
-  drawEvidenceBar,
   entry,
-  episodeWords,
   type Findings,
-  type Ink,
   kindsSeen,
   lightRule,
   namesOf,
@@ -26,11 +21,11 @@ import {
   type Unjudged,
   unicodeInk,
   unjudgedReason,
-  urgencyTags,
   wrap,
   zoneTime,
 } from '@gearhold/look';
-import { type Site, sentence, type WireCheck } from '@gearhold/policy';
+import type { Site } from '@gearhold/policy';
+import { aboutLines, barLines, checkEntry, type EntryStyle } from './check-entry.ts';
 import { type Frame, footLines, headLines, pageOf } from './frame.ts';
 
 export interface PageOptions extends Frame {
@@ -46,9 +41,6 @@ export interface PageOptions extends Frame {
   readonly work: readonly string[];
 }
 
-/** Bars are no wider than this: a long line is harder to read against its tick. */
-const widestBar = 64;
-
 export function reportPage(findings: Findings, options: PageOptions): string[] {
   return new ReportPage(findings, options).lines();
 }
@@ -57,14 +49,15 @@ class ReportPage {
   readonly #findings: Findings;
   readonly #options: PageOptions;
   readonly #page: Page;
-  readonly #ink: Ink;
+  readonly #style: EntryStyle;
   readonly #sites: ReadonlyMap<string, Site>;
 
   constructor(findings: Findings, options: PageOptions) {
     this.#findings = findings;
     this.#options = options;
     this.#page = pageOf(options);
-    this.#ink = options.ascii ? asciiInk : unicodeInk;
+    const { ascii, paint, units } = options;
+    this.#style = { page: this.#page, ink: ascii ? asciiInk : unicodeInk, ascii, paint, units };
     this.#sites = new Map(options.sites.map((site) => [site.siteId, site]));
   }
 
@@ -131,35 +124,8 @@ class ReportPage {
   }
 
   #anomaly({ check, episode }: Anomaly): string[] {
-    const { units, paint } = this.#options;
-    const width = bodyWidth(this.#page);
     const site = episode.siteId === null ? undefined : this.#sites.get(episode.siteId);
-    const { date, time } = zoneTime(episode.loadTransferTime, site?.zone);
-    const place = episode.siteId === null ? [] : [printable(site?.name ?? episode.siteId, 40)];
-    const said = wrap(`${tagOf(check.urgency)}${sentence(check, units === 'us' ? 'us' : 'si')}`, width).map(
-      paint.strong,
-    );
-    const solid = new RegExp(`${this.#ink.solid}+`, 'g');
-    const bar = this.#bar(check).map((line) => line.replace(solid, paint.missed));
-    const about = [
-      `Truck ${printable(episode.vehicleId, 64)}`,
-      episodeWords(episode),
-      concernWords(check.concern, episode.driverId && printable(episode.driverId, 64), episode.driverBasis),
-      check.check,
-    ];
-    return entry(this.#page, [date, time, ...place], [...said, ...bar, ...this.#about(about)]);
-  }
-
-  /** Parts of a line about an entry; a separator stays with the part before it. */
-  #about(parts: readonly string[]): string[] {
-    const separator = this.#options.ascii ? ' - ' : ' · ';
-    return wrap(parts.join(separator.replace(' ', '\u00a0')), bodyWidth(this.#page));
-  }
-
-  /** The evidence bar of a check; no lines where it has no limit to draw. */
-  #bar(check: WireCheck): string[] {
-    const bar = checkBar(check, this.#options.units);
-    return bar === null ? [] : drawEvidenceBar(bar, Math.min(bodyWidth(this.#page), widestBar), this.#ink);
+    return checkEntry(check, episode, site, this.#style);
   }
 
   #notJudged(): string[] {
@@ -176,9 +142,9 @@ class ReportPage {
     const width = bodyWidth(this.#page);
     const reason = unjudgedReason(example.check, units);
     const said = wrap(alike ? reason : `For example, truck ${printable(example.vehicleId, 64)}: ${reason}`, width);
-    const bar = this.#bar(example.check);
+    const bar = barLines(example.check, this.#style);
     const trucks = `${vehicleIds.length === 1 ? 'Truck' : 'Trucks'} ${namesOf(vehicleIds, 8)}`;
-    return entry(this.#page, [count(times, 'time')], [...said, ...bar, ...this.#about([trucks, check])]);
+    return entry(this.#page, [count(times, 'time')], [...said, ...bar, ...aboutLines([trucks, check], this.#style)]);
   }
 
   #tally(): string[] {
@@ -189,7 +155,7 @@ class ReportPage {
       return [[check, ...columns.map((outcome) => String(tally[outcome]))]];
     });
     if (rows.length === 0) return [];
-    const { outline, solid, hatch } = this.#ink;
+    const { outline, solid, hatch } = this.#style.ink;
     const head = ['Checks', `${outline} met`, `${solid} missed`, `${hatch} not judged`, 'not asked'];
     const [first = '', ...rest] = table([head, ...rows]);
     return [this.#options.paint.strong(first), lightRule(this.#page), ...rest, ''];
@@ -213,10 +179,4 @@ function spanOf(period: Findings['period']): string {
   if (period === null) return '';
   const [first, last] = [zoneTime(period.first).date, zoneTime(period.last).date];
   return first === last ? `on ${first} (UTC)` : `from ${first} to ${last} (UTC)`;
-}
-
-/** A tag before the sentence where it cannot wait. */
-function tagOf(urgency: WireCheck['urgency']): string {
-  const tag = urgencyTags[urgency];
-  return tag === '' ? '' : `${urgency === 'urgent' ? tag.toUpperCase() : capital(tag)}. `;
 }

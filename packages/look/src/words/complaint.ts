@@ -1,5 +1,5 @@
 /** Sentences on standard error. */
-import { printable } from '@gearhold/look';
+import { printable } from './printable.ts';
 
 /** A sentence as it is printed on standard error: named, and ended. */
 export function complaint(sentence: string): string {
