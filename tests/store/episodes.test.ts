@@ -101,8 +101,10 @@ async function analysed({ engine, vehicleId, found, atMs = nowMs, standing }: An
       wire,
       policyId,
       closed: true,
-      terminal: 'north',
+      siteTerminal: 'north',
+      vehicleTerminal: 'south',
       driverTerminal: null,
+      severities: { 'backing-above-idle': 0.5 },
       evidence,
       arrivedLate: false,
       ...standing,
@@ -221,7 +223,7 @@ onEveryEngine('episodes', (store) => {
         { siteId: `site-${i % 3}`, driverId: `D-${i % 2}` },
       ),
     );
-    await analysed({ engine: store(), vehicleId, found, standing: { terminal: 'paged' } });
+    await analysed({ engine: store(), vehicleId, found, standing: { siteTerminal: 'paged' } });
     const keys = async (filter: object, limit: number, order: 'oldest-first' | 'newest-first') => {
       const seen: string[] = [];
       for await (const row of allChecks(store(), { vehicles: [vehicleId], ...filter }, { order, limit })) {

@@ -9,10 +9,10 @@ export interface Change {
   readonly changeId: number;
   /** ms since the epoch. */
   readonly atMs: number;
-  readonly subject: 'episode' | 'anomaly';
+  readonly subject: 'episode' | 'anomaly' | 'vehicle' | 'driver' | 'site' | 'policy';
   readonly subjectId: string;
-  readonly change: 'added' | 'changed' | 'withdrawn' | 'returned';
-  /** Of the episode. */
+  readonly change: 'added' | 'changed' | 'withdrawn' | 'returned' | 'reviewed' | 'erased';
+  /** Of the episode; 0 where the change is none of it. */
   readonly revision: number;
 }
 
@@ -47,4 +47,10 @@ export function changesAfter(statements: Statements, changeId: number, limit: nu
     from change where change_id > $1 order by change_id limit $2`,
     [changeId, limit],
   );
+}
+
+/** The number of the latest change; 0 before the first. */
+export async function lastChange(statements: Statements): Promise<number> {
+  const [row] = await statements.query<{ last: number }>('select coalesce(max(change_id), 0) as last from change');
+  return row!.last;
 }

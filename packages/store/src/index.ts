@@ -1,3 +1,29 @@
+export { type Actor, type AuditEntry, type AuditFilter, auditEntries, noteAudit } from './access/audit.ts';
+export {
+  admitPerson,
+  changePerson,
+  countAdministrators,
+  countPeople,
+  type Grants,
+  type NewPerson,
+  noteFailedSignIn,
+  noteSignIn,
+  type Person,
+  type PersonChange,
+  people,
+  personById,
+  personByLogin,
+  setPassword,
+} from './access/person.ts';
+export {
+  beginSession,
+  endSession,
+  endSessionsOf,
+  type LiveSession,
+  liveSession,
+  type NewSession,
+} from './access/session.ts';
+export { issueToken, liveToken, type NewToken, revokeToken, type Token, tokens } from './access/token.ts';
 export type { AnomalyChange } from './analysis/anomalies.ts';
 export {
   type EpisodeHistoryEntry,
@@ -25,7 +51,16 @@ export {
 } from './analysis/progress.ts';
 export { replaceStretches, type StoredStretch, stretchesFrom } from './analysis/stretches.ts';
 export { type FoundEpisode, type WrittenEpisodes, writeEpisodes } from './analysis/write-episodes.ts';
-export { type Change, changesAfter, noteChanges } from './changes.ts';
+export {
+  addReview,
+  type CaseStanding,
+  lockAnomalies,
+  putCase,
+  reviewsById,
+  reviewsOf,
+  type StoredReview,
+} from './cases/reviews.ts';
+export { type Change, changesAfter, lastChange, noteChanges } from './changes.ts';
 export { type DriverEntry, readDrivers, storeDrivers } from './companions/drivers.ts';
 export {
   keepPolicy,
@@ -72,8 +107,41 @@ export {
 } from './files/input-files.ts';
 export { readRejects, rejectCounts, type StoredReject, storeRejects } from './files/rejects.ts';
 export { type Migration, migrate, readMigrations } from './migrations/migrate.ts';
+export {
+  type Attempt,
+  countWaiting,
+  type Delivery,
+  type DeliveryState,
+  deliveriesOf,
+  dueDeliveries,
+  type NewDelivery,
+  noteAttempt,
+  queueDelivery,
+  resendDelivery,
+} from './notify/deliveries.ts';
+export {
+  addSecret,
+  addWebhook,
+  changeWebhook,
+  removeSecret,
+  removeWebhook,
+  type Webhook,
+  type WebhookChange,
+  type WebhookSecret,
+  webhookById,
+  webhooks,
+} from './notify/webhooks.ts';
 export { openStore, type StoreOptions } from './open.ts';
 export { countByWeek, countByWeekStatement, type WeekCount, type WeekSpan } from './queries/count-checks.ts';
+export {
+  type AnomalyFilter,
+  type AnomalyKey,
+  type AnomalyOrder,
+  anomalyKey,
+  type FoundAnomaly,
+  findAnomalies,
+  findAnomaliesStatement,
+} from './queries/find-anomalies.ts';
 export {
   allChecks,
   type CheckFilter,
@@ -83,6 +151,7 @@ export {
   findChecks,
   findChecksStatement,
 } from './queries/find-checks.ts';
+export { type EpisodeFilter, type EpisodeKey, findEpisodes, findEpisodesStatement } from './queries/find-episodes.ts';
 export { type ReadingPage, type ReadingSpan, readReadings } from './readings/stream.ts';
 export { storeReadings, type UpsertCounts, upsertReadings, type VehicleChange } from './readings/upsert.ts';
 export { activeHolds, allHolds, type Hold, type HoldScope, placeHold, releaseHold } from './retention/holds.ts';

@@ -1,4 +1,5 @@
 /** What the data prove was missed, beside its episode: opened, withdrawn and opened again as the analysis says, never deleted. */
+import type { WireCheck } from '@gearhold/policy';
 import type { Transaction } from '../engine/engine.ts';
 import { instant } from '../engine/values.ts';
 
@@ -7,15 +8,25 @@ export interface AnomalyChange {
   readonly change: 'added' | 'withdrawn' | 'returned' | 'changed';
 }
 
+export interface MissedCheck {
+  readonly check: WireCheck;
+  /** What to look at first, 0 to 1. */
+  readonly severity: number;
+}
+
+/** How the urgency is sorted. */
+export const urgencyRanks = { urgent: 0, today: 1, routine: 2 } as const;
+
 /**
- * Brings the anomalies of an episode in line with the checks that it is now proven to have missed.
+ * Brings the anomalies of an episode, which stands in its table already, in line with the checks that it is now proven to have
+ * missed. One that is withdrawn still says what it said last.
  *
  * @param arrivedLate whether those that are new were found from data that came after the day's digest
  */
 export async function settleAnomalies(
   transaction: Transaction,
   episodeId: string,
-  missed: readonly string[],
+  missed: readonly MissedCheck[],
   arrivedLate: boolean,
   nowMs: number,
 ): Promise<AnomalyChange[]> {
@@ -25,26 +36,37 @@ export async function settleAnomalies(
   );
   const changes: AnomalyChange[] = [];
   for (const { anomalyId, check, state } of stored) {
-    const isMissed = missed.includes(check);
-    if (isMissed === (state === 'open')) {
-      if (isMissed) changes.push({ anomalyId, change: 'changed' });
-      continue;
-    }
+    if (state === 'withdrawn' || missed.some((now) => now.check.check === check)) continue;
     await transaction.query(
-      'update anomaly set state = $2, changed_at = greatest(first_seen, $3) where anomaly_id = $1',
-      [anomalyId, isMissed ? 'open' : 'withdrawn', instant(nowMs)],
+      `update anomaly set state = 'withdrawn', changed_at = greatest(first_seen, $2) where anomaly_id = $1`,
+      [anomalyId, instant(nowMs)],
     );
-    changes.push({ anomalyId, change: isMissed ? 'returned' : 'withdrawn' });
+    changes.push({ anomalyId, change: 'withdrawn' });
   }
-  for (const check of missed) {
-    if (stored.some((anomaly) => anomaly.check === check)) continue;
-    const anomalyId = `${episodeId}/${check}`;
+  for (const { check, severity } of missed) {
+    const anomalyId = `${episodeId}/${check.check}`;
+    const known = stored.find((anomaly) => anomaly.anomalyId === anomalyId);
     await transaction.query(
-      `insert into anomaly (anomaly_id, episode_id, check_name, state, arrived_late, first_seen, changed_at)
-      values ($1, $2, $3, 'open', $4, $5, $5)`,
-      [anomalyId, episodeId, check, arrivedLate, instant(nowMs)],
+      `insert into anomaly as known (anomaly_id, episode_id, check_name, state, arrived_late, first_seen, changed_at,
+        load_transfer_time, concern, urgency, severity, document)
+      select $1, $2, $3, 'open', $4, $5, $5, load_transfer_time, $6, $7, $8, $9 from episode where episode_id = $2
+      on conflict (anomaly_id) do update set state = 'open', changed_at = greatest(known.first_seen, excluded.changed_at),
+        load_transfer_time = excluded.load_transfer_time, concern = excluded.concern, urgency = excluded.urgency,
+        severity = excluded.severity, document = excluded.document`,
+      [
+        anomalyId,
+        episodeId,
+        check.check,
+        arrivedLate,
+        instant(nowMs),
+        check.concern,
+        urgencyRanks[check.urgency],
+        severity,
+        JSON.stringify(check),
+      ],
     );
-    changes.push({ anomalyId, change: 'added' });
+    const change = known === undefined ? 'added' : known.state === 'open' ? 'changed' : 'returned';
+    changes.push({ anomalyId, change });
   }
   return changes;
 }

@@ -13,13 +13,16 @@ export interface EpisodeStanding {
   readonly policyId: string;
   /** Whether the departure (or clearing) was seen. */
   readonly closed: boolean;
-  /** Where it belongs: the site's terminal, else the vehicle's; null where neither is stated. */
-  readonly terminal: string | null;
+  /** Each null where it is not stated: whose yard it was in, and whose truck it was. */
+  readonly siteTerminal: string | null;
+  readonly vehicleTerminal: string | null;
   /** The driver's own terminal on that day. */
   readonly driverTerminal: string | null;
 }
 
 export interface StoredEpisode extends EpisodeStanding, StoredSpan {
+  /** Where it belongs: the site's terminal, else the vehicle's. */
+  readonly terminal: string | null;
   readonly vehicleId: string;
   readonly revision: number;
   /** ms since the epoch. */
@@ -29,13 +32,13 @@ export interface StoredEpisode extends EpisodeStanding, StoredSpan {
   readonly wire: WireEpisode;
 }
 
-interface EpisodeRow extends Omit<StoredEpisode, 'wire'> {
+export interface EpisodeRow extends Omit<StoredEpisode, 'wire'> {
   readonly document: string;
 }
 
-const columns = `e.episode_id as "episodeId", e.vehicle_id as "vehicleId", e.kind, e.start_time as "startMs",
+export const episodeColumns = `e.episode_id as "episodeId", e.vehicle_id as "vehicleId", e.kind, e.start_time as "startMs",
   e.load_transfer_time as "loadTransferMs", e.end_time as "endMs", e.state, e.revision, e.closed, e.terminal,
-  e.driver_terminal as "driverTerminal", e.policy_id as "policyId", e.first_seen as "firstSeenMs",
+  e.site_terminal as "siteTerminal", e.vehicle_terminal as "vehicleTerminal", e.driver_terminal as "driverTerminal", e.policy_id as "policyId", e.first_seen as "firstSeenMs",
   e.changed_at as "changedMs", e.document`;
 
 /** Episodes of a vehicle whose load transfer lies within [fromMs, untilMs), withdrawn ones included, in order. */
@@ -45,7 +48,7 @@ export async function episodesOfVehicle(
   span: { readonly fromMs: number; readonly untilMs: number },
 ): Promise<StoredEpisode[]> {
   const rows = await statements.query<EpisodeRow>(
-    `select ${columns} from episode e
+    `select ${episodeColumns} from episode e
     where e.vehicle_id = $1 and e.load_transfer_time >= $2 and e.load_transfer_time < $3
     order by e.load_transfer_time, e.episode_id`,
     [vehicleId, instant(span.fromMs), instant(span.untilMs)],
@@ -59,7 +62,7 @@ export async function episodesBetween(
   span: { readonly fromMs: number; readonly untilMs: number },
 ): Promise<StoredEpisode[]> {
   const rows = await statements.query<EpisodeRow>(
-    `select ${columns} from episode e
+    `select ${episodeColumns} from episode e
     where e.state = 'active' and e.load_transfer_time >= $1 and e.load_transfer_time < $2
     order by e.load_transfer_time, e.vehicle_id, e.episode_id`,
     [instant(span.fromMs), instant(span.untilMs)],
@@ -68,14 +71,14 @@ export async function episodesBetween(
 }
 
 export async function readEpisode(statements: Statements, episodeId: string): Promise<StoredEpisode | null> {
-  const rows = await statements.query<EpisodeRow>(`select ${columns} from episode e where e.episode_id = $1`, [
+  const rows = await statements.query<EpisodeRow>(`select ${episodeColumns} from episode e where e.episode_id = $1`, [
     episodeId,
   ]);
   const [episode] = await withChecks(statements, rows);
   return episode ?? null;
 }
 
-async function withChecks(statements: Statements, rows: readonly EpisodeRow[]): Promise<StoredEpisode[]> {
+export async function withChecks(statements: Statements, rows: readonly EpisodeRow[]): Promise<StoredEpisode[]> {
   const active = rows.filter(({ state }) => state === 'active').map(({ episodeId }) => episodeId);
   const checks = active.length === 0 ? new Map() : await readChecks(statements, active);
   return rows.map(({ document, ...row }) => {
@@ -115,13 +118,13 @@ export async function putEpisode(
   const { checks: _, ...withoutChecks } = wire;
   await transaction.query(
     `insert into episode as known (episode_id, vehicle_id, kind, start_time, load_transfer_time, end_time, driver_id,
-      driver_basis, site_id, terminal, driver_terminal, confidence, closed, document, policy_id, state, revision,
+      driver_basis, site_id, terminal, site_terminal, vehicle_terminal, driver_terminal, confidence, closed, document, policy_id, state, revision,
       first_seen, changed_at)
-    values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $18)
+    values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $20)
     on conflict (episode_id) do update set start_time = excluded.start_time,
       load_transfer_time = excluded.load_transfer_time, end_time = excluded.end_time, driver_id = excluded.driver_id,
       driver_basis = excluded.driver_basis, site_id = excluded.site_id, terminal = excluded.terminal,
-      driver_terminal = excluded.driver_terminal, confidence = excluded.confidence, closed = excluded.closed,
+      site_terminal = excluded.site_terminal, vehicle_terminal = excluded.vehicle_terminal, driver_terminal = excluded.driver_terminal, confidence = excluded.confidence, closed = excluded.closed,
       document = excluded.document, policy_id = excluded.policy_id, state = excluded.state, revision = excluded.revision,
       changed_at = greatest(known.first_seen, excluded.changed_at)`,
     [
@@ -134,7 +137,9 @@ export async function putEpisode(
       wire.driverId,
       wire.driverBasis,
       wire.siteId,
-      standing.terminal,
+      standing.siteTerminal ?? standing.vehicleTerminal,
+      standing.siteTerminal,
+      standing.vehicleTerminal,
       standing.driverTerminal,
       wire.confidence,
       standing.closed,

@@ -5,7 +5,7 @@
 import type { WireEpisode } from '@gearhold/policy';
 import { type Change, noteChanges } from '../changes.ts';
 import type { Transaction } from '../engine/engine.ts';
-import { settleAnomalies } from './anomalies.ts';
+import { type MissedCheck, settleAnomalies } from './anomalies.ts';
 import { insertChecks } from './checks.ts';
 import { type EpisodeStanding, episodesOfVehicle, keepHistory, putEpisode, type StoredEpisode } from './episodes.ts';
 import { type EvidenceRows, storeEvidence } from './evidence.ts';
@@ -15,6 +15,8 @@ export interface FoundEpisode extends EpisodeStanding {
   readonly wire: WireEpisode;
   /** The readings around it; null leaves what is stored. */
   readonly evidence: EvidenceRows | null;
+  /** How severe each check that it missed is, 0 to 1, by check: what to look at first. */
+  readonly severities: Readonly<Record<string, number>>;
   /** Whether it rests on data that came after the day's digest. */
   readonly arrivedLate: boolean;
 }
@@ -122,11 +124,18 @@ class EpisodeWriter {
     if (found.evidence !== null) await storeEvidence(this.#transaction, episodeId, found.evidence);
     this.written[change].push(episodeId);
     this.changes.push({ subject: 'episode', subjectId: episodeId, change, revision });
-    const missed = wire.checks.filter(({ outcome }) => outcome === 'missed').map(({ check }) => check);
+    const missed = wire.checks
+      .filter(({ outcome }) => outcome === 'missed')
+      .map((check) => ({ check, severity: found.severities[check.check] ?? 0 }));
     await this.#settleAnomalies(episodeId, missed, found.arrivedLate, revision);
   }
 
-  async #settleAnomalies(episodeId: string, missed: string[], arrivedLate: boolean, revision: number): Promise<void> {
+  async #settleAnomalies(
+    episodeId: string,
+    missed: readonly MissedCheck[],
+    arrivedLate: boolean,
+    revision: number,
+  ): Promise<void> {
     const settled = await settleAnomalies(this.#transaction, episodeId, missed, arrivedLate, this.#nowMs);
     for (const { anomalyId, change } of settled) {
       this.changes.push({ subject: 'anomaly', subjectId: anomalyId, change, revision });
@@ -153,7 +162,8 @@ function saysTheSame(stored: StoredEpisode, found: FoundEpisode, wire: WireEpiso
     stored.state === 'active' &&
     stored.policyId === found.policyId &&
     stored.closed === found.closed &&
-    stored.terminal === found.terminal &&
+    stored.siteTerminal === found.siteTerminal &&
+    stored.vehicleTerminal === found.vehicleTerminal &&
     stored.driverTerminal === found.driverTerminal &&
     JSON.stringify(stored.wire) === JSON.stringify(wire)
   );

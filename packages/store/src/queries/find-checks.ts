@@ -7,6 +7,7 @@ import type { Concern, Outcome, Urgency, WireCheck, WireEpisode } from '@gearhol
 import { type CheckRow, checkColumns, wireCheckOf } from '../analysis/checks.ts';
 import type { Parameter, Statements } from '../engine/engine.ts';
 import { instant } from '../engine/values.ts';
+import { visible } from './find-episodes.ts';
 
 /** Every filter that is given must hold; of several values in one, any. */
 export interface CheckFilter {
@@ -25,6 +26,8 @@ export interface CheckFilter {
   readonly urgencies?: readonly Urgency[] | undefined;
   /** When the anomaly was first seen, included, ms since the epoch: asks for anomalies only. */
   readonly firstSeenSinceMs?: number | undefined;
+  /** Terminals whose matters may be seen; null or left out: all. */
+  readonly visibleTo?: readonly string[] | null | undefined;
 }
 
 export interface CheckPage {
@@ -130,6 +133,7 @@ export function findChecksStatement(
   if (filter.firstSeenSinceMs !== undefined) {
     conditions.push(`a.state = 'open' and a.first_seen >= ${parameter(instant(filter.firstSeenSinceMs))}`);
   }
+  if (filter.visibleTo != null) conditions.push(visible(parameter(filter.visibleTo)));
   // Which side leads: the episode's indexes begin with what narrows an episode, else the check's.
   const byEpisode = filter.drivers ?? filter.vehicles ?? filter.sites ?? filter.terminals;
   const lead = byEpisode === undefined ? 'c' : 'e';
