@@ -62,6 +62,12 @@ describe('backing above idle, by the accelerator', () => {
     expect(check).toMatchObject({ outcome: 'met', measured: { high: 0 } });
   });
 
+  it('stays undetermined where it moved, perhaps backing, after what was taken for the seat and before any load', () => {
+    const rows = backing((t) => (t >= 30 && t <= 36 ? 15 : 0)).map(({ gear: _, ...row }) => row);
+    const check = ask('backing-above-idle', couplingOf(rows, { ...times, approach: 10.2, seated: 15 }));
+    expect(check).toMatchObject({ outcome: 'undetermined', measured: { low: 0, high: 15 } });
+  });
+
   it('does not look at the pedal before the run or after it', () => {
     expect(
       ask(

@@ -68,7 +68,7 @@ function placeWindow(episode: Coupling | Attempt): BackingWindow | null {
   const creeps = last === null || again || unseen.some((time) => time - last.end.low >= endsRunMs);
   const possible = {
     startMs: earliestStart(evidence, loadSignal, approach, end),
-    endMs: Math.max(end.high, ...unseen),
+    endMs: Math.max(end.high, ...unseen, ...movingUntilContact(episode, approach)),
   };
   const sureStart = latestStart(evidence, loadSignal, approach, end, last);
   // The kingpin may be home as soon as no sample shows movement any more.
@@ -103,6 +103,15 @@ function lastBacking(episode: Coupling | Attempt, approach: Interval): Run | nul
     if (run.start.best <= (run.kind === 'reverse' ? untilContact : latest) && run.end.high >= approach.low) last = run;
   }
   return last;
+}
+
+/** Ends of the movements, perhaps reversing, that began before any load was on: the run may have gone on to there. */
+function movingUntilContact({ evidence, milestones }: Coupling | Attempt, approach: Interval): number[] {
+  const contact = milestones.contactTime;
+  if (contact === null) return [];
+  return evidence.runs
+    .filter((run) => run.kind === 'moving' && run.start.low >= approach.low && run.start.low <= contact.high)
+    .map((run) => run.end.high);
 }
 
 /** When the kingpin is home, or the reversing ended if the load came on at standstill. */
