@@ -343,6 +343,34 @@ describe('repeated tries', () => {
     ).toMatchObject({ outcome: 'undetermined', measured: { low: 1, high: 4 } });
   });
 
+  it('are no more than one where the tractor only stopped on its way under', () => {
+    const back = { seconds: 10, kpa: 60, speedKph: 3, gear: -1 };
+    const stop = { seconds: 12, kpa: 60, speedKph: 0, gear: -1, serviceBrake: 1 };
+    const before = { seconds: 240, kpa: 60, speedKph: 0, gear: 0 };
+    const under = { seconds: 60, kpa: rising, speedKph: 0, gear: 0 };
+    const episode = couplingOf(drive([before, back, stop, back, stop, back, stop, back, under]), {
+      approach: 306,
+      contact: 315,
+      transfer: 317,
+      seated: 316,
+      departure: 376,
+    });
+    expect(ask('repeated-attempts', episode)).toMatchObject({ outcome: 'met', measured: { low: 1, high: 1 } });
+  });
+
+  it('may have come in a hole of the readings', () => {
+    const rows = drive([
+      { seconds: 300, kpa: 60, speedKph: 0, gear: -1 },
+      { seconds: 10, kpa: 60, speedKph: 3, gear: -1 },
+      { seconds: 60, kpa: rising, speedKph: 0, gear: 0 },
+    ]).filter(({ t }) => (t < 100 || t > 140) && (t < 200 || t > 240));
+    const times = { approach: 300, contact: 309, transfer: 311, seated: 310, departure: 370 };
+    expect(ask('repeated-attempts', couplingOf(rows, times))).toMatchObject({
+      outcome: 'undetermined',
+      measured: { low: 1, high: 3 },
+    });
+  });
+
   it('are met where the first one held', () => {
     expect(
       ask(

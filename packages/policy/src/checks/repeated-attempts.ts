@@ -2,14 +2,14 @@
  * Repeated attempts: several tries to couple. A lock, a height or a plate that needs several is a matter for the shop.
  *
  * Measured is the number of tries, the one that held included. `low` counts earlier reverse runs in which load surely came on
- * and went off again; `high` every earlier reverse run that ended in a standstill or a pull forward, seen or not, for a try
- * need not put load on.
+ * and went off again; `high` every time that the truck may have backed and come forward again, seen or not, for a try need not
+ * put load on. Who stops on the way under, and goes on, has not tried twice.
  */
-import type { Coupling, Run } from '@gearhold/episodes';
+import type { Coupling, Evidence } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
 import { type Samples, samplesOf, valueAt } from '../evidence/samples.ts';
-import { surelyStopped } from '../evidence/standing.ts';
+import { isSecured, surelyStopped } from '../evidence/standing.ts';
 import { mostMetres } from '../evidence/travel.ts';
 import { measuredBetween } from '../verdict.ts';
 
@@ -62,15 +62,13 @@ function judge(
   if (before === null || after === null)
     return cannotJudge(limits, 'the levels with and without the trailer are not known');
   const fromMs = approach.best - limits.withinSeconds * 1000;
-  const runs = evidence.runs.filter(
-    (run) =>
-      (run.kind === 'reverse' || run.kind === 'moving') && run.end.high <= approach.high && run.end.high >= fromMs,
-  );
   const { noise, step } = evidence.learned;
   const load = samplesOf(evidence, episode.loadSignal);
   const enough = Math.max(triedShare * (after - before), triedWidths * noise, triedSteps * step, load.silentBelow);
   const until = Math.min(approach.low, episode.milestones.contactTime?.low ?? approach.low);
-  const backings = runs.filter((run) => run.kind === 'reverse');
+  const backings = evidence.runs.filter(
+    (run) => run.kind === 'reverse' && run.end.high <= approach.high && run.end.high >= fromMs,
+  );
   const tried = timesOn(load, fromMs, until, before, enough).filter(
     (on) =>
       backings.some((run) => on >= run.start.high && on <= run.end.high + lagMs) &&
@@ -89,7 +87,7 @@ function judge(
     measured: measuredBetween(
       low,
       low,
-      reachesBack ? 1 + runs.length + unseenTries(episode, runs, fromMs, approach.low) : null,
+      reachesBack ? Math.max(low, 1 + possibleTries(evidence, fromMs, approach.low)) : null,
       'count',
     ),
     ask: 'at-most',
@@ -109,22 +107,32 @@ function judge(
 }
 
 /**
- * Tries outside the seen runs that the readings leave room for: the truck may have backed too slowly for its speed sensor, and
- * have come out again.
+ * How often the readings leave room for backing and coming forward again: in movements that were seen, too slowly for the speed
+ * sensor, or in a hole that is no proven standstill.
  */
-function unseenTries({ evidence }: Coupling, seen: readonly Run[], fromMs: number, toMs: number): number {
+function possibleTries(evidence: Evidence, fromMs: number, toMs: number): number {
   const speed = samplesOf(evidence, 'speedKph');
   const gear = samplesOf(evidence, 'gear');
   let tries = 0;
   let backed = false;
-  for (const [i, time] of speed.times.entries()) {
-    if (time < fromMs || time > toMs || seen.some((run) => time >= run.start.low && time <= run.end.high)) continue;
-    if (surelyStopped(evidence, speed, i)) continue;
+  for (let i = 0; i < speed.times.length; i++) {
+    const time = speed.times[i]!;
+    if (time < fromMs || time > toMs) continue;
+    const before = speed.times[i - 1] ?? time;
+    if (time - before > speed.standsMs && !(isSecured(evidence, before) && isSecured(evidence, time))) tries += 1;
     const engaged = valueAt(gear, time);
-    if (backed && !(engaged <= 0)) {
+    const moves = speed.values[i]! > 0;
+    if (!moves && surelyStopped(evidence, speed, i)) continue;
+    // Seen to move, in neutral it may roll either way; unseen it moves off in a gear only.
+    const mayGoBack = moves ? !(engaged > 0) : !(engaged >= 0);
+    const mayComeOut = moves ? !(engaged < 0) : !(engaged <= 0);
+    // Nobody turns round while moving: one that goes on from the sample before goes on the same way.
+    const goesOn = moves && i > 0 && speed.values[i - 1]! > 0 && time - before <= speed.proofGapMs && before >= fromMs;
+    if (backed && mayComeOut && !(goesOn && mayGoBack)) {
       tries += 1;
       backed = false;
-    } else if (speed.values[i] === 0 && !(engaged >= 0)) backed = true;
+    }
+    if (mayGoBack) backed = true;
   }
   return tries;
 }
