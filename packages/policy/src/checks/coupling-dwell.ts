@@ -6,7 +6,7 @@ import type { Coupling } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
 import { homeBetween } from '../evidence/backing-window.ts';
-import { departureShown } from '../evidence/departure.ts';
+import { untilSeenMoving } from '../evidence/departure.ts';
 import { lastAtOrBefore, type Samples, samplesOf } from '../evidence/samples.ts';
 import { standTotal } from '../evidence/stand-total.ts';
 import { isSecured } from '../evidence/standing.ts';
@@ -35,14 +35,15 @@ export const couplingDwell = defineCheck({
 });
 
 function judge(episode: Coupling, limits: Limits & { readonly minSeconds: number }): Finding {
-  const { seatedTime: seated, tugTestTimes: tugs, departureTime: departure } = episode.milestones;
+  const { seatedTime: seated, tugTestTimes: tugs, departureTime } = episode.milestones;
   if (samplesOf(episode.evidence, 'speedKph').times.length === 0) return cannotJudge(limits, 'speed was not reported');
   if (seated === null) return cannotJudge(limits, 'the readings do not show when the kingpin was home');
-  if (departure === null) return cannotJudge(limits, 'the readings end before the truck left with the trailer');
-  if (departure.low < episode.loadTransferTime.low) {
+  if (departureTime === null) return cannotJudge(limits, 'the readings end before the truck left with the trailer');
+  if (departureTime.low < episode.loadTransferTime.low) {
     return cannotJudge(limits, 'the readings do not show in which order the load came on and the truck left');
   }
-  if (!departureShown(episode.evidence, departure)) {
+  const departure = untilSeenMoving(episode.evidence, departureTime);
+  if (departure === null) {
     return cannotJudge(limits, 'no reading shows the truck on its way as it left with the trailer');
   }
   const lastTug = tugs.at(-1) ?? seated;

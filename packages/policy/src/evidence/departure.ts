@@ -14,3 +14,16 @@ export function departureShown(evidence: Evidence, departure: Interval): boolean
   }
   return false;
 }
+
+/**
+ * The departure up to a sample that shows the movement: one within it, or the very next after it, for gear and torque may tell of
+ * the leaving before the speed sensor does. Null where no sample shows it.
+ */
+export function untilSeenMoving(evidence: Evidence, departure: Interval): Interval | null {
+  if (departureShown(evidence, departure)) return departure;
+  const speed = samplesOf(evidence, 'speedKph');
+  const next = firstAfter(speed, departure.high);
+  const time = speed.times[next];
+  if (time === undefined || !surelyMoves(speed, next) || time - departure.high > speed.proofGapMs) return null;
+  return { ...departure, high: time };
+}
