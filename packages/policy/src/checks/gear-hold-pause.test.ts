@@ -233,6 +233,31 @@ describe('gear-hold pause that cannot be judged', () => {
   });
 });
 
+describe('a trailer that was left, hit again, and left for good', () => {
+  /** Pulls from under at 60 s, holds for 60 s, backs into it at 125 s so that a part of the load is back, pulls out at 150 s. */
+  const rows = rowsEvery(1, 0, 180, (t) => ({
+    speedKph: (t > 60 && t < 63) || (t > 123 && t < 126) ? 3 : t > 150 ? 10 : 0,
+    gear: t > 120 && t < 130 ? -1 : 1,
+    serviceBrake: 1,
+    suspensionKpa: t < 61 ? 400 : t < 125 ? 80 : t < 151 ? 150 : 80,
+    engineRpm: 650 + ((t * 7) % 50),
+  }));
+  const times = { stand: 126, pull: 150.5, release: 151, transfer: 151, clear: 155 };
+  const levels = { levelBefore: 150, levelAfter: 80 };
+
+  it('is not missed for the last pull alone, where all of it happened about the same spot', () => {
+    const whole = uncouplingOf(rows, times, levels);
+    const runs = whole.evidence.runs.map((run) => ({ ...run, metres: { low: 1, high: 4, best: 2 } }));
+    const check = ask('gear-hold-pause', { ...whole, evidence: { ...whole.evidence, runs } });
+    expect(check.outcome).toBe('undetermined');
+    expect(check.measured!.high).toBeGreaterThan(60);
+  });
+
+  it('is missed where the tractor came from somewhere else in between', () => {
+    expect(ask('gear-hold-pause', uncouplingOf(rows, times, levels)).outcome).toBe('missed');
+  });
+});
+
 describe('gear-hold pause under change', () => {
   it('never becomes missed because rows were lost', () => {
     fc.assert(

@@ -12,6 +12,24 @@ import type { Pull } from './pull-travel.ts';
 import { lastAtOrBefore, samplesOf, valueAt } from './samples.ts';
 import { isSecured, rampMs, roomForStandstill, surelyStopped } from './standing.ts';
 
+/** Whoever moves further than this in one go comes from somewhere else, m (common practice). */
+const sameSpotMetres = 20;
+
+/**
+ * Since when the tractor has been about where it left the trailer: it may have pulled out, come back and stood anew since it
+ * arrived, and what was taken for its coming to rest may be only the last of these.
+ */
+function aboutHereSince({ evidence, milestones }: Uncoupling): number {
+  const stand = milestones.standTime;
+  if (stand === null) return Number.NEGATIVE_INFINITY;
+  let since = Number.NEGATIVE_INFINITY;
+  for (const run of evidence.runs) {
+    if (run.end.high > stand.high) break;
+    if (run.kind !== 'standing' && run.metres.high > sameSpotMetres) since = run.end.high;
+  }
+  return Math.min(stand.high, Math.max(since, evidence.track.timesMs[0] ?? since));
+}
+
 /** A load that is off this long before the transfer went off in another fall, ms. */
 const otherFallMs = 5000;
 
@@ -20,10 +38,10 @@ const otherFallMs = 5000;
  * Null where it never was.
  */
 export function offBefore(episode: Uncoupling, { pullOut }: Pull): number | null {
-  const { levelBefore: before, levelAfter: after, loadTransferTime: transfer, milestones } = episode;
+  const { levelBefore: before, levelAfter: after, loadTransferTime: transfer } = episode;
   if (before === null || after === null) return null;
   const load = samplesOf(episode.evidence, episode.loadSignal);
-  const from = milestones.standTime?.high ?? load.times[0] ?? pullOut.low;
+  const from = aboutHereSince(episode);
   const until = Math.min(pullOut.low, transfer.low - otherFallMs);
   const half = (before + after) / 2;
   for (let i = 0; i + 1 < load.times.length && load.times[i + 1]! <= until; i++) {
@@ -41,16 +59,21 @@ const moreLoadWidths = 8;
  * The last of two samples in a row that show far more load than there was before the fall: part of it had gone off by itself
  * since, and this fall may be only the rest. Null where none do.
  */
-export function heavierBefore({ evidence, loadSignal, levelBefore: before, ...episode }: Uncoupling): number | null {
+export function heavierBefore(episode: Uncoupling): number | null {
+  const { evidence, loadSignal, levelBefore: before } = episode;
   if (before === null) return null;
   const load = samplesOf(evidence, loadSignal);
   const { noise, step } = evidence.learned;
   const fall = before - (episode.levelAfter ?? 0);
   const more = before + Math.max(moreLoadShare * fall, moreLoadWidths * noise, 2 * step, load.silentBelow);
   // On the way there the road shakes the springs: only what stood is a level.
+  const speed = samplesOf(evidence, 'speedKph');
   const standMs = episode.milestones.standTime?.low ?? Number.NEGATIVE_INFINITY;
-  for (let i = lastAtOrBefore(load, episode.loadTransferTime.low); i > 0 && load.times[i - 1]! >= standMs; i--) {
-    if (load.values[i]! > more && load.values[i - 1]! > more) return load.times[i]!;
+  const since = aboutHereSince(episode);
+  const stood = (i: number) => load.times[i]! >= standMs || valueAt(speed, load.times[i]!) === 0;
+  for (let i = lastAtOrBefore(load, episode.loadTransferTime.low); i > 0; i--) {
+    if (load.times[i - 1]! < Math.min(since, standMs)) break;
+    if (load.values[i]! > more && load.values[i - 1]! > more && stood(i) && stood(i - 1)) return load.times[i]!;
   }
   return null;
 }
