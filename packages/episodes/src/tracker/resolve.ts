@@ -5,9 +5,10 @@
 import type { Move } from '../motion/moves.ts';
 import { type Anchor, findAnchors } from './anchors.ts';
 import { approachOf } from './arrival.ts';
+import { backingOf } from './backing.ts';
 import { emptySprings, type Fall, shapeOfFall, weighFall, weighLoss } from './fall.ts';
 import { plateauBeforeFall } from './plateau.ts';
-import { backingOf, weighRise } from './rise.ts';
+import { weighRise } from './rise.ts';
 import type { Scene } from './scene.ts';
 import { placeChange, spreadOfCrossing, type Transfer, type Weighed } from './transfer.ts';
 

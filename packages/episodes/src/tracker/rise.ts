@@ -4,18 +4,15 @@
  * A coupling begins in reverse, from bobtail, within seconds, even where the rest of the load arrives later. A dock or a
  * container changes the load of a trailer that is already on, at standstill, and from a level that is not bobtail.
  */
-import { type Interval, interval } from '../bounds/interval.ts';
-import { type Move, shortestStandMs } from '../motion/moves.ts';
-import { heldAt } from '../motion/runs.ts';
+import type { Move } from '../motion/moves.ts';
 import { shareOnArrival } from './arrival.ts';
+import { isPrompt } from './backing.ts';
 import { emptySprings, mayLift, usualBobtail } from './fall.ts';
 import type { Coupled } from './resolve.ts';
 import type { Scene } from './scene.ts';
 import { besideTheLightest, notAtOnce, secondsOfChange, type Transfer, type Weighed } from './transfer.ts';
 import { findTugTests } from './tug-tests.ts';
 
-/** Load that begins within this after backing up began under the trailer, s: the spring answers within a second or two. */
-const promptSeconds = 6;
 /** Where bobtail is not known yet, so much of the rise must come with the kingpin's arrival; a dock loads later. */
 const leastOnArrival = 0.2;
 /** A tug test comes within this after backing under, ms (the house policy of the built-in check). */
@@ -26,60 +23,6 @@ const longestLegsMs = 1_200_000;
 const unknownRise = 1.25;
 /** The same where a lift axle may have gone up, and no gear tells which way the truck went. */
 const liftedRise = 1.5;
-
-/** The backing that took the trailer: the last reverse move that began before half of the load was on. */
-export function backingOf(scene: Scene, transfer: Transfer): Move | null {
-  const { before } = transfer;
-  const notBefore = before.move?.kind === 'reverse' || before.move?.kind === 'moving' ? before.fromMs : before.toMs;
-  let found: Move | null = null;
-  for (const move of scene.moves) {
-    if (move.start.best >= transfer.time.high || move.end.best < notBefore) continue;
-    if (move.kind === 'reverse') found = move;
-    else if (move.kind === 'moving' && !scene.gearReported) found = move;
-    // Some metres forward, and the trailer of an earlier backing is no longer under it.
-    else if (found !== null && move.kind === 'forward' && move.metres.low > 3 && move.end.best < transfer.onset.low)
-      found = null;
-  }
-  if (found !== null && transfer.onset.low <= found.end.high + promptSeconds * 1000) return found;
-  // The load came long after the last backing that the wheel sensor saw: a slower one may have brought it.
-  const blind = blindBacking(scene, transfer, notBefore);
-  if (blind === null) return found;
-  const later = found === null || blind.start.best > found.end.best;
-  return later && (found === null || transfer.onset.low <= blind.end.high + promptSeconds * 1000) ? blind : found;
-}
-
-/** A stretch of reverse gear whose speed reads 0 throughout: slower than the sensor can see. */
-function blindBacking(scene: Scene, transfer: Transfer, notBeforeMs: number): Move | null {
-  const { gear } = scene.columns;
-  if (gear === null) return null;
-  const times = scene.track.timesMs;
-  const creeps = (row: number) => gear[row] < 0 && !heldAt(scene.columns, row);
-  let last = -1;
-  for (let row = 0; row < scene.track.length; row++) {
-    if (times[row] >= transfer.time.high) break;
-    if (times[row] >= notBeforeMs && creeps(row)) last = row;
-  }
-  if (last < 0) return null;
-  let first = last;
-  // Held for a moment, it goes on; held longer, another run begins (contract: a standstill of 3 s or more).
-  for (let row = last - 1; row >= 0 && gear[row] < 0 && times[first] - times[row] <= shortestStandMs; row--)
-    if (creeps(row)) first = row;
-  const before = Math.max(0, first - 1);
-  const after = Math.min(scene.track.length - 1, last + 1);
-  return {
-    kind: 'reverse',
-    start: widened(times[before], times[first], transfer.onset.high),
-    end: interval(times[last], times[after]),
-    metres: interval(0, ((times[after] - times[before]) / 1000) * (6 / 3.6)),
-    firstRow: first,
-    lastRow: last,
-  };
-}
-
-/** Reverse gear may be in for a while before the vehicle creeps. */
-function widened(lowMs: number, gearMs: number, onsetMs: number): Interval {
-  return interval(lowMs, Math.max(gearMs, Math.min(onsetMs, gearMs + 60_000)), gearMs);
-}
 
 export function weighRise(scene: Scene, transfer: Transfer, backing: Move | null, state: Coupled): Weighed {
   const weighed = notAtOnce(
@@ -97,7 +40,7 @@ function weigh(scene: Scene, transfer: Transfer, backing: Move | null, state: Co
   const refused: Weighed = { confidence: 0, teaches: false };
   const { from, to } = transfer;
   const { bobtail } = scene.levels;
-  const prompt = backing !== null && transfer.onset.low <= backing.end.high + promptSeconds * 1000;
+  const prompt = backing !== null && isPrompt(transfer, backing);
   const seconds = secondsOfChange(scene, transfer);
   if (bobtail === null) {
     const lifted = mayLift(scene, !scene.gearReported);

@@ -172,7 +172,7 @@ function earliestStart(evidence: Evidence, loadSignal: LoadSignal, approach: Int
   }
   // Nobody reverses in a forward gear.
   const gear = samplesOf(evidence, 'gear');
-  for (let i = 0; i < gear.times.length && gear.times[i]! <= approach.high; i++) {
+  for (let i = 0; i < gear.times.length && gear.times[i]! <= Math.min(approach.high, end.low); i++) {
     if (gear.values[i]! > 0) start = Math.max(start, gear.times[i]!);
   }
   return Math.min(start, approach.low);
