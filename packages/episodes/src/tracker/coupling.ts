@@ -83,7 +83,8 @@ function contactOf(scene: Scene, transfer: Transfer, backing: Move | null): Inte
 
 /**
  * The onset, where a lift axle that goes up in reverse may have made it: the trailer surely touches only once the level is
- * further up than such an axle takes it. Where the level rested on the way there, it was the axle of a truck that has one.
+ * further up than such an axle takes it. Where the level rested on the way there, it was the axle of a truck that has one,
+ * and may have been that of a truck of which nobody says whether it has.
  */
 function beyondLift(scene: Scene, transfer: Transfer): Interval {
   const { onset, from, time } = transfer;
@@ -93,7 +94,9 @@ function beyondLift(scene: Scene, transfer: Transfer): Interval {
   let beyond = series.indexAt(onset.high);
   while (beyond < series.length && series.times[beyond] < time.high && series.smooth[beyond] <= most) beyond += 1;
   const high = Math.max(onset.high, Math.min(time.high, series.times[beyond] ?? time.high));
-  if (vehicle?.liftAxle !== true || high - onset.high < restedMs) return interval(onset.low, high, onset.best);
+  const rests = high - onset.high >= restedMs;
+  if (vehicle?.liftAxle !== true) return rests ? interval(onset.low, high, onset.best) : onset;
+  if (!rests) return interval(onset.low, high, onset.best);
   const rested = series.window(onset.high, high).level;
   let still = beyond - 1;
   while (series.times[still] > onset.high && series.smooth[still] > rested + tolerance.sample) still -= 1;
