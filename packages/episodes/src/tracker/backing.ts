@@ -9,7 +9,7 @@ import type { Scene } from './scene.ts';
 import type { Transfer } from './transfer.ts';
 
 /** Load that begins within this after backing up began under the trailer, s: the spring answers within a second or two. */
-export const promptSeconds = 6;
+const promptSeconds = 6;
 /** From letting the brakes go to moving, ms (common practice). */
 const letGoMs = 1000;
 /** Longest ramp between standing and the blind speed, ms (contract): so long a brake may be pressed before the truck stands. */
