@@ -12,6 +12,7 @@ export {
   urgencies,
 } from './check.ts';
 export { type CheckName, checkList } from './checks/index.ts';
+export { contextOf, type Stated } from './context.ts';
 export { episodeIdOf } from './episode-id.ts';
 export { type PolicyProblem, type PolicyResult, parsePolicy, problemSentence } from './parse-policy.ts';
 export {

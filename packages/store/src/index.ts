@@ -49,7 +49,7 @@ export {
   type VehicleProgress,
   vehiclesSeen,
 } from './analysis/progress.ts';
-export { replaceStretches, type StoredStretch, stretchesFrom } from './analysis/stretches.ts';
+export { replaceStretches, type StoredStretch, stretchAfter, stretchAt, stretchesFrom } from './analysis/stretches.ts';
 export { type FoundEpisode, type WrittenEpisodes, writeEpisodes } from './analysis/write-episodes.ts';
 export {
   addReview,

@@ -2,16 +2,9 @@
  * The two pure rooms as the analysis uses them: a tracker that makes episodes of ordered rows, and the policy's judgement
  * that makes the wire form of an episode.
  */
-import {
-  type Episode,
-  entriesByVehicle,
-  FleetTracker,
-  type LearnedVehicle,
-  type Oddities,
-  validAt,
-} from '@gearhold/episodes';
+import { type Episode, entriesByVehicle, FleetTracker, type LearnedVehicle, type Oddities } from '@gearhold/episodes';
 import type { Companions } from '@gearhold/operations/inputs';
-import { judge, placeOf, type WireEpisode } from '@gearhold/policy';
+import { contextOf, judge, type WireEpisode } from '@gearhold/policy';
 
 /** Rows of a vehicle come in strictly increasing time; `values` may be reused by the caller. */
 export interface Tracker {
@@ -34,9 +27,6 @@ export function buildEngine({ policy, vehicles, sites }: Companions): Engine {
   const entries = entriesByVehicle(vehicles);
   return {
     tracker: (onEpisode) => new FleetTracker({ vehicles, onEpisode }),
-    judge: (episode) => {
-      const vehicle = validAt(entries.get(episode.vehicleId) ?? [], episode.loadTransferTime.best);
-      return judge(episode, policy, { ...placeOf(sites, episode.position), vehicle });
-    },
+    judge: (episode) => judge(episode, policy, contextOf(episode, { sites, entries })),
   };
 }

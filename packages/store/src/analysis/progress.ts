@@ -12,6 +12,8 @@ export interface VehicleProgress {
   readonly lastReadingMs: number;
   /** Readings from here on are not analysed yet; null: all are. */
   readonly dirtyFromMs: number | null;
+  /** Nor those up to here; what comes later was seen by the last analysis as it is. Null: all were. */
+  readonly dirtyUntilMs: number | null;
   /** Readings up to here were seen by the last analysis; null: there was none. */
   readonly analysedUntilMs: number | null;
   /** Nothing before this can be analysed again; null: everything can. */
@@ -19,7 +21,7 @@ export interface VehicleProgress {
 }
 
 const columns = `vehicle_id as "vehicleId", first_reading_time as "firstReadingMs", last_reading_time as "lastReadingMs",
-  dirty_from as "dirtyFromMs", analysed_until as "analysedUntilMs", pruned_before as "prunedBeforeMs"`;
+  dirty_from as "dirtyFromMs", dirty_until as "dirtyUntilMs", analysed_until as "analysedUntilMs", pruned_before as "prunedBeforeMs"`;
 
 /** Vehicles that are due, by id. */
 export function dirtyVehicles(statements: Statements): Promise<VehicleProgress[]> {
@@ -49,7 +51,7 @@ export async function markDirty(
   vehicleIds: readonly string[] | 'all',
 ): Promise<void> {
   await statements.query(
-    `update vehicle_progress set dirty_from =
+    `update vehicle_progress set dirty_until = 'infinity', dirty_from =
       greatest(least(dirty_from, greatest($1::timestamptz, first_reading_time)), pruned_before)
     where ($2::text[] is null or vehicle_id = any ($2::text[])) and last_reading_time >= $1::timestamptz`,
     [instant(fromMs), vehicleIds === 'all' ? null : vehicleIds],
@@ -68,7 +70,9 @@ export async function noteAnalysed(
   dirtyFromMs: number | null = null,
 ): Promise<void> {
   await transaction.query(
-    'update vehicle_progress set analysed_until = greatest(analysed_until, $2), dirty_from = $3 where vehicle_id = $1',
+    `update vehicle_progress set analysed_until = greatest(analysed_until, $2), dirty_from = $3::timestamptz,
+      dirty_until = case when $3::timestamptz is not null then coalesce(dirty_until, 'infinity') end
+    where vehicle_id = $1`,
     [vehicleId, instant(analysedUntilMs), dirtyFromMs === null ? null : instant(dirtyFromMs)],
   );
 }

@@ -13,6 +13,8 @@ export interface StoredStretch {
   readonly state: string | null;
 }
 
+const columns = `start_time as "startMs", end_time as "endMs", engine, state`;
+
 /** All stretches of a vehicle that end after an instant, in order; with their states. */
 export function stretchesFrom(
   statements: Statements,
@@ -20,10 +22,36 @@ export function stretchesFrom(
   fromMs = Number.NEGATIVE_INFINITY,
 ): Promise<StoredStretch[]> {
   return statements.query<StoredStretch>(
-    `select start_time as "startMs", end_time as "endMs", engine, state from stretch
+    `select ${columns} from stretch
     where vehicle_id = $1 and (end_time is null or end_time > $2) order by start_time`,
     [vehicleId, instant(fromMs)],
   );
+}
+
+/** The stretch of a vehicle that an instant lies in: the last one that begins at it or before. Null where none does. */
+export async function stretchAt(
+  statements: Statements,
+  vehicleId: string,
+  timeMs: number,
+): Promise<StoredStretch | null> {
+  const [stretch] = await statements.query<StoredStretch>(
+    `select ${columns} from stretch where vehicle_id = $1 and start_time <= $2 order by start_time desc limit 1`,
+    [vehicleId, instant(timeMs)],
+  );
+  return stretch ?? null;
+}
+
+/** The first stretch of a vehicle that begins after an instant; null where none does. */
+export async function stretchAfter(
+  statements: Statements,
+  vehicleId: string,
+  timeMs: number,
+): Promise<StoredStretch | null> {
+  const [stretch] = await statements.query<StoredStretch>(
+    `select ${columns} from stretch where vehicle_id = $1 and start_time > $2 order by start_time limit 1`,
+    [vehicleId, instant(timeMs)],
+  );
+  return stretch ?? null;
 }
 
 /** Puts stretches in place of all those that begin within [fromMs, untilMs). */

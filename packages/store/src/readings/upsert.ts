@@ -139,14 +139,15 @@ async function noteVehicles(transaction: Transaction, changes: ReadonlyMap<strin
   if (changes.size === 0) return;
   const changed = [...changes.values()];
   await transaction.query(
-    `insert into vehicle_progress as known (vehicle_id, first_reading_time, last_reading_time, dirty_from)
-    select vehicle_id, earliest, latest, earliest
+    `insert into vehicle_progress as known (vehicle_id, first_reading_time, last_reading_time, dirty_from, dirty_until)
+    select vehicle_id, earliest, latest, earliest, latest
     from unnest($1::text[], $2::timestamptz[], $3::timestamptz[]) as changed (vehicle_id, earliest, latest)
     order by vehicle_id
     on conflict (vehicle_id) do update set
       first_reading_time = least(known.first_reading_time, excluded.first_reading_time),
       last_reading_time = greatest(known.last_reading_time, excluded.last_reading_time),
-      dirty_from = greatest(least(known.dirty_from, excluded.dirty_from), known.pruned_before)`,
+      dirty_from = greatest(least(known.dirty_from, excluded.dirty_from), known.pruned_before),
+      dirty_until = greatest(known.dirty_until, excluded.dirty_until)`,
     [
       changed.map(({ vehicleId }) => vehicleId),
       changed.map(({ earliestMs }) => instant(earliestMs)),

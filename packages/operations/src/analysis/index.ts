@@ -1,0 +1,2 @@
+export * from './analyse-dirty.ts';
+export type { VehicleOutcome } from './analyse-vehicle.ts';
