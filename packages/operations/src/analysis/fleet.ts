@@ -25,6 +25,7 @@ import {
   readVehicles,
 } from '@gearhold/store';
 import { dayOf } from '../day/index.ts';
+import { severitiesOf } from './severity.ts';
 
 interface PolicyInForce {
   /** From when on, ms since the epoch. */
@@ -84,11 +85,14 @@ export class Fleet {
     const transferMs = episode.loadTransferTime.best;
     const { policy, policyId } = this.#policies.findLast(({ fromMs }) => fromMs <= transferMs)!;
     const context = contextOf(episode, { sites: this.#sites, entries: this.#entries });
+    const wire = judge(episode, policy, context);
     return {
-      wire: judge(episode, policy, context),
+      wire,
+      severities: severitiesOf(wire),
       policyId,
       closed: episode.closed,
-      terminal: context.site?.terminal ?? context.vehicle?.terminal ?? null,
+      siteTerminal: context.site?.terminal ?? null,
+      vehicleTerminal: context.vehicle?.terminal ?? null,
       driverTerminal: this.#driverTerminal(episode.driverId, dayOf(transferMs, context.site?.zone ?? this.#zone)),
     };
   }
