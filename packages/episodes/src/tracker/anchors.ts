@@ -25,6 +25,8 @@ export interface Anchor {
   readonly toMs: number;
   /** The move itself; null for the level the scene opens with. */
   readonly move: Move | null;
+  /** The level from which the load came down to this one at standstill, with no trailer left as far as could be told. */
+  readonly fellFrom?: number | undefined;
 }
 
 /** Anchors of a scene after the one it opens with, before refills are merged. */
@@ -90,6 +92,6 @@ function holds(scene: Scene, move: Move, level: number): boolean {
   const late = series.levelBefore(lastMs, 5000, 2, move.start.best);
   const early = series.levelBefore(lastMs - 7000, 5000, 2, move.start.best);
   if (late.count < 2 || early.count < 2) return false;
-  const limit = Math.max(scene.tolerance.sample, 0.06 * level);
+  const limit = Math.max(scene.tolerance.sample, 0.06 * scene.sprung(level));
   return Math.abs(late.level - early.level) <= limit && Math.abs(late.level - level) <= limit;
 }

@@ -148,7 +148,7 @@ function dumpedToBack(
   if (during.count === 0) return null;
   const reference = scene.levels.bobtail ?? transfer.from;
   const below = reference - during.level;
-  const margin = Math.max(scene.tolerance.sample, 0.35 * reference);
+  const margin = Math.max(scene.tolerance.sample, 0.35 * scene.sprung(reference));
   if (below > margin) return true;
   return below < 0.6 * margin ? false : null;
 }

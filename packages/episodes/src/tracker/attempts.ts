@@ -27,7 +27,7 @@ export function findAttempts(scene: Scene, opening: Anchor, resolution: Resoluti
   if (bobtail !== null && low - bobtail > tolerance.distinct(low, bobtail)) return found;
   if (final === undefined && resolution.coupled === 'on') return found;
   const untilMs = final?.transfer.onset.low ?? Infinity;
-  const enough = low + Math.max(tolerance.distinct(low, low), leastShare * (bobtail ?? low));
+  const enough = low + Math.max(tolerance.distinct(low, low), leastShare * scene.sprung(bobtail ?? low));
   for (const move of scene.moves) {
     if (
       move.kind !== 'reverse' ||

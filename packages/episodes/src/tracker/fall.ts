@@ -52,7 +52,13 @@ export function shapeOfFall(scene: Scene, transfer: Transfer): Fall {
     if (next === null && move.start.high > transfer.time.low) next = move;
   }
   const gap = largestGap(scene, transfer);
-  if (gap > unseenMs && !(pull !== null && pull.metres.best > 1 && pull.start.low < transfer.onset.high)) {
+  const inPull =
+    pull !== null &&
+    pull.metres.best > 1 &&
+    pull.start.low < transfer.onset.high &&
+    pull.start.low - transfer.onset.low <= unseenMs &&
+    transfer.onset.high - pull.end.high <= unseenMs;
+  if (gap > unseenMs && !inPull) {
     return { shape: 'unseen', bottom, pull: next };
   }
   const slack = Math.max(1500, 0.6 * scene.loadIntervalMs);
@@ -86,7 +92,7 @@ function freedOnly(scene: Scene, transfer: Transfer, pull: Move, bottom: number)
   if (pull.metres.best > 1.2) return false;
   const { series } = scene;
   const reference = scene.levels.bobtail ?? transfer.to;
-  if (reference - bottom < Math.max(scene.tolerance.sample, 0.4 * reference)) return false;
+  if (reference - bottom < Math.max(scene.tolerance.sample, 0.4 * scene.sprung(reference))) return false;
   // The bottom was reached before the next movement: nothing but a dump empties springs at standstill within seconds.
   const next = scene.moves.find((move) => move.start.best > pull.end.best && move.kind !== 'reverse');
   const reached = series.window(pull.end.high, next?.start.low ?? pull.end.high + 60_000);
@@ -146,13 +152,36 @@ function largestGap(scene: Scene, transfer: Transfer): number {
 }
 
 export function weighFall(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): Weighed {
-  const weighed = notAtOnce(
-    scene,
-    transfer,
-    besideTheLightest(scene, transfer.from, weigh(scene, transfer, fall, state)),
-  );
+  const told = besideTheLightest(scene, transfer.from, weigh(scene, transfer, fall, state));
+  const weighed = turnedBefore(scene, transfer, fall)
+    ? told
+    : goneAtOnce(scene, transfer)
+      ? { confidence: 0, teaches: false }
+      : notAtOnce(scene, transfer, told);
   // Empty springs are no level to learn: bobtail is what they are filled to afterwards.
   return emptySprings(scene, transfer.to) ? { ...weighed, teaches: false } : weighed;
+}
+
+/** So much of a fall between two samples is all of it, but for noise; where samples come at most this far apart, ms. */
+const atOnceShare = 0.75;
+const denseLoadMs = 1100;
+
+/** Whether the wheels already turned when the load was last at its old level: a sensor is replaced at standstill. */
+function turnedBefore(scene: Scene, transfer: Transfer, fall: Fall): boolean {
+  const { speed } = scene.columns;
+  if (fall.shape !== 'pulled' || fall.pull === null || speed === null) return false;
+  const row = scene.series.rowOf(scene.series.indexAt(transfer.time.low));
+  return row >= fall.pull.firstRow && row <= fall.pull.lastRow && speed[row] > 0;
+}
+
+/** Whether the load went from one sample to the next, dense as they come, before any level of the truck was known. */
+function goneAtOnce(scene: Scene, transfer: Transfer): boolean {
+  if (scene.levels.bobtail !== null || scene.loadIntervalMs > denseLoadMs) return false;
+  const { times, raw, length } = scene.series;
+  const i = scene.series.indexAt(transfer.time.low);
+  if (i + 1 >= length || times[i + 1] - times[i] > denseLoadMs) return false;
+  const steps = [i - 1, i, i + 1].map((k) => (k < 0 || k + 1 >= length ? 0 : raw[k] - raw[k + 1]));
+  return Math.max(...steps) >= atOnceShare * (transfer.from - transfer.to);
 }
 
 /**
@@ -160,7 +189,7 @@ export function weighFall(scene: Scene, transfer: Transfer, fall: Fall, state: C
  * practice; a published air-spring design example has 230 for one). The level of a truck is learned all the same.
  */
 export function usualBobtail(scene: Scene): number {
-  if (scene.signal !== 'suspensionKpa') return Infinity;
+  if (scene.signal !== 'suspensionKpa') return scene.vehicle?.driveAxles === 2 ? 6500 : Infinity;
   return scene.vehicle?.driveAxles === 2 ? 110 : 270;
 }
 
@@ -177,12 +206,9 @@ function comesBack(scene: Scene, transfer: Transfer): boolean {
   return transfer.from - now.level <= scene.tolerance.distinct(transfer.from, now.level);
 }
 
-/** Springs with less in them carry nothing, kPa: a sensor's offset, and less than the lightest tractor's own load (common practice). */
-const emptyKpa = 18;
-
 /** Whether a level is that of springs with next to nothing in them. */
 export function emptySprings(scene: Scene, level: number): boolean {
-  return scene.signal === 'suspensionKpa' && level <= emptyKpa;
+  return level <= scene.springs.emptyAt;
 }
 
 function weigh(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): Weighed {
@@ -195,18 +221,21 @@ function weigh(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): We
   // A trailer cannot be left twice: what falls further while bobtail is the suspension, still levelling.
   if (
     state === 'off' &&
-    (bobtail === null || from - bobtail < 0.6 * Math.max(coupledLevel(scene) - bobtail, 0.5 * from))
+    (bobtail === null || from - bobtail < 0.6 * Math.max(coupledLevel(scene) - bobtail, 0.5 * scene.sprung(from)))
   )
     return refused;
   if (bobtail === null) {
     // A lift axle that comes down as the truck moves off takes up to a third of the level with it.
     const unseen = transfer.before.move === null || !scene.gearReported;
-    if (to > (mayLift(scene, unseen) ? liftedFall : unknownFall) * from) return refused;
+    if (scene.sprung(to) > (mayLift(scene, unseen) ? liftedFall : unknownFall) * scene.sprung(from)) return refused;
     // A tractor's own weight stays on its springs when it pulls out; what goes to nothing is a dump, or the sensor.
     if (fall.shape === 'pulled' && emptySprings(scene, to)) return refused;
+    // No tractor is known to weigh so much alone: a lift axle came down, or part of the cargo went.
+    if (to > usualBobtail(scene)) return refused;
     if (fall.shape === 'pulled') return { confidence: 0.93, teaches: true };
-    const undershoot = to - fall.bottom > Math.max(scene.tolerance.sample, 0.3 * to);
-    if (fall.shape === 'dumped' && undershoot) return { confidence: 0.9, teaches: to > 1.5 * fall.bottom };
+    const undershoot = to - fall.bottom > Math.max(scene.tolerance.sample, 0.3 * scene.sprung(to));
+    if (fall.shape === 'dumped' && undershoot && transfer.after.settled)
+      return { confidence: 0.9, teaches: scene.sprung(to) > 1.5 * scene.sprung(fall.bottom) };
     // Driven off with empty springs: a driver who only knelt fills them first, but bobtails are moved like this, too.
     if (fall.shape === 'dumped' && emptySprings(scene, to) && from > usualBobtail(scene) && !comesBack(scene, transfer))
       return { confidence: 0.7, teaches: false };
@@ -220,7 +249,9 @@ function weigh(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): We
     if (fall.shape === 'pulled' && state === 'on' && !transfer.after.settled && to - bobtail < 0.5 * (from - bobtail))
       return { confidence: 0.95, teaches: false };
     // A level above bobtail: what is left is a trailer, unless bobtail itself has moved.
-    return fall.shape === 'pulled' && to < 0.6 * from && state === 'on' ? { confidence: 0.55, teaches: true } : refused;
+    return fall.shape === 'pulled' && scene.sprung(to) < 0.6 * scene.sprung(from) && state === 'on'
+      ? { confidence: 0.55, teaches: true }
+      : refused;
   }
   if (bobtail - to > near) {
     // Emptied at standstill within seconds and driven off so: a driver who only knelt fills the springs first.
@@ -240,7 +271,7 @@ export function weighLoss(scene: Scene, transfer: Transfer, state: Coupled): Wei
   if (state === 'off') return { confidence: 0, teaches: false };
   const { bobtail } = scene.levels;
   if (secondsOfChange(scene, transfer) > lossSeconds) return { confidence: 0, teaches: false };
-  if (bobtail === null) return { confidence: to < 0.6 * from ? 0.7 : 0, teaches: false };
+  if (bobtail === null) return { confidence: scene.sprung(to) < 0.6 * scene.sprung(from) ? 0.7 : 0, teaches: false };
   const near = Math.max(scene.tolerance.distinct(to, bobtail), 0.15 * (from - bobtail));
   return { confidence: to - bobtail <= near ? 0.95 : 0, teaches: false };
 }

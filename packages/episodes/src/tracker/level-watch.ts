@@ -12,8 +12,8 @@ const leftTransfer = 0.6;
 const leftShare = 0.07;
 
 /** The control chart that watches for a level being left: half of the shift is allowed, and twice the allowance signals. */
-function changeChart(level: number, transfer: number): CusumDesign {
-  const shift = Math.max(leftTransfer * transfer, leftShare * level);
+function changeChart(level: number, transfer: number, unsprung: number): CusumDesign {
+  const shift = Math.max(leftTransfer * transfer, leftShare * (level - unsprung));
   return { target: level, allowance: shift / 2, limit: shift };
 }
 
@@ -23,18 +23,20 @@ export const levelWatchState = z.strictObject({
   chart: z.strictObject({ target: jsonNumber, allowance: jsonNumber, limit: jsonNumber }),
   sums: z.strictObject({ high: jsonNumber, low: jsonNumber, highRun: z.number(), lowRun: z.number() }),
   changedMs: jsonNumber,
+  lightest: jsonNumber,
 });
 export type LevelWatchState = z.infer<typeof levelWatchState>;
 
 export class LevelWatch {
   #beforeLast = Number.NaN;
   #last = Number.NaN;
-  #chart = changeChart(0, 0);
+  #chart = changeChart(0, 0, 0);
   #sums = startCusum(this.#chart);
   #changedMs = Number.NaN;
+  #lightest = Number.POSITIVE_INFINITY;
 
   /** The watch that {@link LevelWatch.state} was taken of. */
-  static resume({ beforeLast, last, chart, sums, changedMs }: LevelWatchState): LevelWatch {
+  static resume({ beforeLast, last, chart, sums, changedMs, lightest }: LevelWatchState): LevelWatch {
     const watch = new LevelWatch();
     watch.#beforeLast = fromJsonNumber(beforeLast);
     watch.#last = fromJsonNumber(last);
@@ -45,6 +47,7 @@ export class LevelWatch {
     };
     watch.#sums = { ...sums, high: fromJsonNumber(sums.high), low: fromJsonNumber(sums.low) };
     watch.#changedMs = fromJsonNumber(changedMs);
+    watch.#lightest = fromJsonNumber(lightest, Number.POSITIVE_INFINITY);
     return watch;
   }
 
@@ -57,6 +60,7 @@ export class LevelWatch {
       chart: { target: toJsonNumber(target), allowance: toJsonNumber(allowance), limit: toJsonNumber(limit) },
       sums: { high: toJsonNumber(high), low: toJsonNumber(low), highRun, lowRun },
       changedMs: toJsonNumber(this.#changedMs),
+      lightest: toJsonNumber(this.#lightest),
     };
   }
 
@@ -65,14 +69,19 @@ export class LevelWatch {
     return this.#changedMs;
   }
 
+  /** The lightest that the load ever was at standstill for two samples; infinite before that. */
+  get lightest(): number {
+    return this.#lightest;
+  }
+
   /** Whether the last sample, not smoothed yet, agrees with the level. */
   get lastAgrees(): boolean {
     return Math.abs(this.#last - this.#chart.target) <= this.#chart.allowance;
   }
 
-  /** From here on another level is watched; the samples go on. */
-  watch(level: number, smallestTransfer: number): void {
-    this.#chart = changeChart(level, smallestTransfer);
+  /** From here on another level is watched, `unsprung` of it not on the springs; the samples go on. */
+  watch(level: number, smallestTransfer: number, unsprung: number): void {
+    this.#chart = changeChart(level, smallestTransfer, unsprung);
     this.#sums = startCusum(this.#chart);
     this.#changedMs = Number.NaN;
   }
@@ -84,10 +93,11 @@ export class LevelWatch {
   }
 
   /** Takes a sample; `held` where there is a level that may be left. */
-  take(timeMs: number, load: number, held: boolean): void {
+  take(timeMs: number, load: number, held: boolean, standing: boolean): void {
     const smooth = medianOfThree(this.#beforeLast, this.#last, load);
     this.#beforeLast = this.#last;
     this.#last = load;
+    if (standing && smooth < this.#lightest) this.#lightest = smooth;
     if (held && !Number.isNaN(smooth)) this.takeSmooth(timeMs, smooth);
   }
 

@@ -29,7 +29,7 @@ function lastPlateau(scene: Scene, out: number, first: number, last: number): Pl
   const from = Math.max(first, last + 1 - longestSamples);
   const values = series.raw.slice(from, last + 1);
   if (values.length < 2) return null;
-  const sigma = Math.max(noise, tolerance.sample / 3, wanderingShare * Math.abs(series.smooth[last]));
+  const sigma = Math.max(noise, tolerance.sample / 3, wanderingShare * Math.abs(scene.sprung(series.smooth[last])));
   const penalty = penaltyWidths * sigma * sigma * Math.log(values.length + 1);
   const { breaks } = segmentByPenalty(prefixSums(values), penalty, 2);
   const edges = [0, ...breaks, values.length];

@@ -2,6 +2,7 @@
  * Reads a scene from anchor to anchor and names the boundaries: trailer taken, trailer left, or nothing of the kind. What
  * is refused leaves the state as it was, at a new level.
  */
+import { smallestTransfer } from '../load/tolerance.ts';
 import type { Move } from '../motion/moves.ts';
 import { type Anchor, findAnchors } from './anchors.ts';
 import { approachOf } from './arrival.ts';
@@ -50,7 +51,7 @@ export function resolve(scene: Scene, opening: Anchor, coupled: Coupled, tail: A
     const next = anchors[k];
     const change = next.level - current.level;
     if (Math.abs(change) <= scene.tolerance.distinct(current.level, next.level)) {
-      current = next;
+      current = keepFall(next, current);
       continue;
     }
     const finding =
@@ -68,9 +69,14 @@ export function resolve(scene: Scene, opening: Anchor, coupled: Coupled, tail: A
       if (level !== null) doubts.push(level);
     }
     if (finding === null && state === 'off' && !isRefill(scene, current, next)) jumped = true;
-    current = next;
+    current = finding === null && change < 0 ? { ...next, fellFrom: current.fellFrom ?? current.level } : next;
   }
   return { findings, closing: current, coupled: state, doubts, jumped };
+}
+
+/** An anchor of the same level as the one before: what is known of how that level came about holds on. */
+export function keepFall(anchor: Anchor, before: Anchor): Anchor {
+  return before.fellFrom === undefined ? anchor : { ...anchor, fellFrom: before.fellFrom };
 }
 
 /** The level that would be bobtail if a refused change were weighed with nothing known: null where it is refused even then. */
@@ -156,14 +162,17 @@ function levelledOut(scene: Scene, level: number, to: number, state: Coupled): n
  * bobtail is not known, it is the level with which the backing went on, if the springs were filled by then.
  */
 function filledLevel(scene: Scene, level: number, before: Anchor, untilMs: number): number {
-  if (!emptySprings(scene, level)) return level;
+  if (level > scene.springs.perhapsEmptyAt) return level;
   const { bobtail } = scene.levels;
-  if (bobtail !== null) return bobtail;
+  if (bobtail !== null && emptySprings(scene, level)) return bobtail;
   const backing = scene.moves.findLast(
     (move) => move.kind === 'reverse' && move.start.best >= before.toMs && move.start.best < untilMs,
   );
   const approach = backing === undefined ? null : approachOf(scene, backing);
-  return approach === null || emptySprings(scene, approach.level) ? level : approach.level;
+  if (approach === null || approach.level <= scene.springs.perhapsEmptyAt) return level;
+  // Where it is not known what springs hold when empty, a lift axle raised in reverse gear may be all the difference.
+  const sure = emptySprings(scene, level) || approach.level - level > smallestTransfer[scene.signal];
+  return sure ? approach.level : level;
 }
 
 /** The level at standstill just before an anchor's move begins, where it agrees with the level of the move: less shaken. */
@@ -176,7 +185,7 @@ function settledBefore(scene: Scene, anchor: Anchor): number {
   const still = Math.abs(longer.level - last.level) <= 0.5 * scene.tolerance.sample ? longer : last;
   const higher = still.level - anchor.level;
   // A lift axle that is raised while the brake is set comes down as the truck moves off.
-  const mayLift = scene.vehicle?.liftAxle !== false && higher > 0 && higher < 0.4 * still.level;
+  const mayLift = scene.vehicle?.liftAxle !== false && higher > 0 && higher < 0.4 * scene.sprung(still.level);
   return mayLift || Math.abs(higher) <= scene.tolerance.distinct(still.level, anchor.level)
     ? still.level
     : anchor.level;

@@ -19,6 +19,10 @@ const leastOnArrival = 0.2;
 const tugWithinMs = 120_000;
 /** Legs are cranked up within this after it, ms (common practice). */
 const longestLegsMs = 1_200_000;
+/** No tractor with one driven axle is known to have less in its springs, kPa (half of a published design example's 230). */
+const leastOneAxleKpa = 115;
+/** From the first load on, a trailer that stood high is on the springs within this, s (common practice); a dock takes longer. */
+const longestCrankSeconds = 300;
 /** Where bobtail is not known yet, a trailer must raise the level by this factor; sliding axles move less. */
 const unknownRise = 1.25;
 /** The same where a lift axle may have gone up, and no gear tells which way the truck went. */
@@ -42,14 +46,19 @@ function weigh(scene: Scene, transfer: Transfer, backing: Move | null, state: Co
   const { bobtail } = scene.levels;
   const prompt = backing !== null && isPrompt(transfer, backing);
   const seconds = secondsOfChange(scene, transfer);
+  const grown = scene.sprung(to) / scene.sprung(from);
   if (bobtail === null) {
     const lifted = mayLift(scene, !scene.gearReported);
-    if (backing === null || to < (lifted ? liftedRise : unknownRise) * from) return refused;
+    if (backing === null || grown < (lifted ? liftedRise : unknownRise)) return refused;
     // No tractor is known to weigh so much alone: believed when a second transfer says the same.
     if (from > usualBobtail(scene)) return { confidence: 0, teaches: prompt && seconds < 120 };
+    // Too little for a tractor with one driven axle: its springs were not full.
+    if (scene.vehicle?.driveAxles === 1 && scene.signal === 'suspensionKpa' && from < leastOneAxleKpa) return refused;
     // On empty springs: what fills them is the valve, until a pull against set brakes tells otherwise.
     if (emptySprings(scene, from))
-      return tuggedAfter(scene, transfer, backing) ? { confidence: 0.75, teaches: false } : refused;
+      return transfer.before.fellFrom === undefined && tuggedAfter(scene, transfer, backing)
+        ? { confidence: 0.75, teaches: false }
+        : refused;
     const sure = scene.gearReported ? 0.95 : 0.85;
     const share = shareOnArrival(scene, to - from, transfer.before.toMs, transfer.time.high);
     if (prompt && share >= leastOnArrival)
@@ -57,13 +66,15 @@ function weigh(scene: Scene, transfer: Transfer, backing: Move | null, state: Co
     const afterMs = transfer.onset.low - backing.end.best;
     // A pull against set brakes after the backing is done under no trailer that was on before.
     const tugged = afterMs < longestLegsMs && tuggedAfter(scene, transfer, backing);
-    if (prompt && tugged && to > 1.4 * from) return { confidence: 0.85, teaches: false };
+    if (prompt && tugged && grown > 1.4) return { confidence: 0.85, teaches: false };
     // So light that no trailer can have been on: whatever came on since the backing is one.
-    const alone = scene.vehicle?.driveAxles !== undefined && !lifted;
-    if (alone && afterMs < longestLegsMs && to > 1.6 * from) return { confidence: 0.85, teaches: false };
+    const alone = scene.vehicle?.driveAxles !== undefined && !lifted && transfer.before.fellFrom === undefined;
+    if (alone && afterMs < longestLegsMs && seconds < longestCrankSeconds && grown > 1.6)
+      return { confidence: 0.85, teaches: false };
     if (isOut && seconds < 120) return { confidence: 0.75, teaches: false };
     if (seconds < 40 && afterMs < 25_000 && !prompt) return { confidence: 0.6, teaches: false };
-    if (tugged && seconds < 120 && to > 1.6 * from) return { confidence: 0.75, teaches: false };
+    if (tugged && seconds < 120 && grown > 1.6 && transfer.before.fellFrom === undefined)
+      return { confidence: 0.75, teaches: false };
     return refused;
   }
   const above = from - bobtail;

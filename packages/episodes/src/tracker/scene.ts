@@ -6,6 +6,7 @@ import type { SignalName } from '@gearhold/signals';
 import type { Cadence, Run, Track } from '../evidence.ts';
 import type { KnownLevels } from '../learned/level-memory.ts';
 import { LoadSeries } from '../load/series.ts';
+import type { Springs } from '../load/springs.ts';
 import { type Tolerance, tolerance } from '../load/tolerance.ts';
 import { joinMoves, type Move } from '../motion/moves.ts';
 import { findRuns, type MotionColumns, markCreeping, motionColumns } from '../motion/runs.ts';
@@ -21,6 +22,7 @@ export interface SceneInputs {
   readonly step: number;
   readonly blindSpeedKph: number;
   readonly levels: KnownLevels;
+  readonly springs: Springs;
   readonly vehicle: Vehicle | null;
 }
 
@@ -34,6 +36,7 @@ export class Scene {
   readonly tolerance: Tolerance;
   readonly noise: number;
   readonly levels: KnownLevels;
+  readonly springs: Springs;
   readonly vehicle: Vehicle | null;
   readonly cadence: (signal: SignalName) => Cadence;
   /** Usual interval of the load signal, ms. */
@@ -51,9 +54,10 @@ export class Scene {
     this.#inputs = inputs;
     this.track = inputs.track;
     this.signal = inputs.signal;
-    this.tolerance = tolerance(inputs.signal, inputs.noise, inputs.step);
+    this.tolerance = tolerance(inputs.signal, inputs.noise, inputs.step, inputs.springs.unsprung);
     this.noise = inputs.noise;
     this.levels = inputs.levels;
+    this.springs = inputs.springs;
     this.vehicle = inputs.vehicle;
     this.cadence = inputs.cadence;
     this.loadIntervalMs = Math.max(200, inputs.cadence(inputs.signal).usualMs);
@@ -68,6 +72,11 @@ export class Scene {
     scene.#runs = this.#runs;
     scene.#moves = this.#moves;
     return scene;
+  }
+
+  /** What of a level the springs carry: shares are taken of this. */
+  sprung(level: number): number {
+    return level - this.springs.unsprung;
   }
 
   get series(): LoadSeries {

@@ -13,7 +13,7 @@ export function isSettled(scene: Scene, timeMs: number): boolean {
   const middle = series.levelBefore(timeMs - span, span, 2);
   const early = series.levelBefore(timeMs - 2 * span, span, 2);
   if (late.count === 0 || middle.count === 0 || early.count === 0) return false;
-  const limit = Math.max(0.5 * tolerance.sample, 0.035 * Math.max(late.level, middle.level));
+  const limit = Math.max(0.5 * tolerance.sample, 0.035 * scene.sprung(Math.max(late.level, middle.level)));
   return Math.abs(late.level - middle.level) <= limit && Math.abs(middle.level - early.level) <= limit;
 }
 
@@ -36,7 +36,10 @@ export function hasTaken(scene: Scene, { level }: Anchor, timeMs: number): boole
 export function looksDumped(scene: Scene, { level }: Anchor, timeMs: number): boolean {
   const now = scene.series.levelBefore(timeMs, 5000, 2).level;
   const { bobtail } = scene.levels;
-  return bobtail !== null ? now < 0.6 * bobtail - scene.noise : now < 0.2 * level;
+  if (bobtail !== null) return scene.sprung(now) < 0.6 * scene.sprung(bobtail) - scene.noise;
+  // An axle load has no empty springs until they were seen: the lightest level so far may be theirs, and is waited on.
+  const least = scene.signal === 'axleLoadKg' && now <= scene.springs.perhapsEmptyAt ? 0.7 : 0.2;
+  return scene.sprung(now) < least * scene.sprung(level);
 }
 
 /** Samples that the level of a truck on the road follows, and by how much. */

@@ -87,7 +87,7 @@ function wasDumped(scene: Scene, transfer: Transfer, fall: Fall): boolean | null
   if (fall.shape === 'unseen') return null;
   const { bobtail } = scene.levels;
   const reference = bobtail ?? transfer.to;
-  const undershoot = reference - fall.bottom > Math.max(scene.tolerance.sample, 0.35 * reference);
+  const undershoot = reference - fall.bottom > Math.max(scene.tolerance.sample, 0.35 * scene.sprung(reference));
   if (fall.shape === 'pulled') return undershoot || !densely(scene) ? null : false;
   if (fall.shape === 'dumped') return true;
   return undershoot ? true : null;

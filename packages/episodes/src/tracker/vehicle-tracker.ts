@@ -17,6 +17,7 @@ import type { LearnedVehicle } from '../learned/learned-vehicle.ts';
 import { LevelMemory } from '../learned/level-memory.ts';
 import { SensorLearner } from '../learned/sensor-learner.ts';
 import { StuckSensor } from '../learned/stuck-sensor.ts';
+import { type Springs, springsOf } from '../load/springs.ts';
 import { smallestTransfer } from '../load/tolerance.ts';
 import type { Oddities } from '../oddities.ts';
 import { fromJsonNumber, toJsonNumber } from '../state/json-number.ts';
@@ -28,7 +29,7 @@ import { type AssemblyInputs, assemble } from './assemble.ts';
 import { findAttempts } from './attempts.ts';
 import { DriverLog } from './driver-log.ts';
 import { LevelWatch } from './level-watch.ts';
-import { type Coupled, resolve } from './resolve.ts';
+import { type Coupled, keepFall, resolve } from './resolve.ts';
 import { type LoadSignal, Scene } from './scene.ts';
 import { followed, hasTaken, isSettled, looksDumped, standingTail } from './settling.ts';
 import { breaksBefore } from './silence.ts';
@@ -224,6 +225,7 @@ export class VehicleTracker {
       this.#signal = 'suspensionKpa';
       this.#loadAt = pressureAt;
       this.#sensors = new SensorLearner('suspensionKpa');
+      this.#watch = new LevelWatch();
       this.#memory = new LevelMemory(vehicle?.levels);
     } else if (this.#signal === 'suspensionKpa') this.#memory.restate(vehicle?.levels);
   }
@@ -243,7 +245,7 @@ export class VehicleTracker {
     if (this.#loadSeen && !Number.isNaN(load)) {
       if (this.#stuck.observe(timeMs, load, this.#travel.speedKph)) this.#blankStuck();
       if (this.#stuck.stuck) this.#history.blank(this.#signal, this.#history.length - 1);
-      else this.#watch.take(timeMs, load, this.#anchor !== null);
+      else this.#watch.take(timeMs, load, this.#anchor !== null, this.#travel.speedKph === 0);
     }
     if (values[offset + gearAt] < 0) this.#reverseGearMs = timeMs;
     const speed = values[offset + speedAt];
@@ -255,9 +257,8 @@ export class VehicleTracker {
 
   /** The input has ended: reports what was seen of an episode that it cuts off. */
   finish(): void {
-    if (this.#anchor !== null && this.#history.length > 0) {
-      this.#look(this.#history.timeAt(this.#history.length - 1), true);
-    }
+    const { length } = this.#history;
+    if (this.#anchor !== null && length > 0) this.#look(this.#history.timeAt(length - 1), true);
   }
 
   /** Ends what is open as the end of the input would, and begins anew; what was learned of the truck stays. */
@@ -389,9 +390,8 @@ export class VehicleTracker {
     }
     if (resolution.jumped && this.#coupled === 'off') this.#memory.forget();
     this.#coupled = resolution.coupled;
-    const closing = resolution.closing;
-    this.#setAnchor(closing);
-    this.#catchUp(scene, closing.toMs);
+    this.#setAnchor(resolution.closing);
+    this.#catchUp(scene, resolution.closing.toMs);
     this.#forgetOld();
   }
 
@@ -422,7 +422,7 @@ export class VehicleTracker {
     const column = this.#history.column(this.#signal);
     if (column === null) return;
     const level = followed(anchor.level, column);
-    this.#setAnchor({ level, settled: true, fromMs: timeMs - 1, toMs: timeMs, move: null });
+    this.#setAnchor(keepFall({ level, settled: true, fromMs: timeMs - 1, toMs: timeMs, move: null }, anchor));
     // On the road there is no need to look at every row.
     const { metres } = this.#travel;
     this.#nextLookMetres = metres + Math.max(lookMetres, Math.min(400, metres));
@@ -431,7 +431,7 @@ export class VehicleTracker {
 
   #setAnchor(anchor: Anchor): void {
     this.#anchor = anchor;
-    this.#watch.watch(anchor.level, smallestTransfer[this.#signal]);
+    this.#watch.watch(anchor.level, smallestTransfer[this.#signal], this.#springs().unsprung);
     this.#waitingSinceMs = Number.NaN;
     this.#nextLookMs = Number.NaN;
     this.#awaitsTrip = false;
@@ -474,8 +474,13 @@ export class VehicleTracker {
       step: this.#sensors.step,
       blindSpeedKph: this.#blindSpeed(),
       levels: this.#memory.known(),
+      springs: this.#springs(),
       vehicle: this.#vehicle,
     });
+  }
+
+  #springs(): Springs {
+    return springsOf(this.#signal, this.#watch.lightest, this.#memory.bobtail);
   }
 
   #blindSpeed(): number {

@@ -1,0 +1,68 @@
+import { signalIndex } from '@gearhold/signals';
+import { describe, expect, it } from 'vitest';
+import { FleetTracker, type Vehicle } from '../index.ts';
+import { couple, Drive, dumpAndLeave, road, rolling, stand } from '../testing/drive.ts';
+
+function kinds(drive: Drive, vehicle?: Partial<Vehicle>): string[] {
+  const found: string[] = [];
+  const vehicles = vehicle === undefined ? [] : [{ vehicleId: 'T-1', ...vehicle }];
+  const fleet = new FleetTracker({ vehicles, onEpisode: (episode) => found.push(episode.kind) });
+  for (const row of drive.rows) fleet.accept('T-1', row.timeMs, row.driverId, row.values, 0);
+  fleet.finish();
+  return found;
+}
+
+/** The same drive on a truck that reports its axle load instead: 3,600 kg with nothing in the springs. */
+function inKilograms(drive: Drive): Drive {
+  for (const { values } of drive.rows) {
+    values[signalIndex.axleLoadKg] = 3600 + 27 * values[signalIndex.suspensionKpa];
+    values[signalIndex.suspensionKpa] = Number.NaN;
+  }
+  return drive;
+}
+
+describe('a fall of the load, with nothing known of the truck yet', () => {
+  it('is no trailer left where it came from one sample to the next before a wheel turned', () => {
+    const drive = stand(road(new Drive(), 150), 150, 60);
+    stand(drive, 70, 1);
+    drive.for(40, { ...rolling, speedKph: 6, gear: 1, suspensionKpa: 70 });
+    expect(kinds(road(drive, 70))).toEqual([]);
+  });
+
+  it('is a trailer left where the wheels were already turning', () => {
+    const drive = stand(road(new Drive(), 150), 150, 60);
+    drive.for(3, { ...rolling, speedKph: 2.5, gear: 1, suspensionKpa: 150 });
+    drive.for(40, { ...rolling, speedKph: 6, gear: 1, suspensionKpa: 70 });
+    expect(kinds(road(drive, 70))).toEqual(['uncoupling']);
+  });
+
+  it('makes of the rise after it no trailer taken, where springs that were emptied at standstill fill after a backing', () => {
+    const drive = road(new Drive(), 109, 300);
+    stand(drive, (s) => 25 + 84 * Math.exp(-6 * s), 20);
+    drive.for(12, { ...rolling, speedKph: 6, gear: 1, suspensionKpa: 25 });
+    drive.for(10, { ...rolling, speedKph: 3, gear: -1, suspensionKpa: 25 });
+    stand(drive, 25, 30);
+    stand(drive, (s) => 109 - 84 * Math.exp(-8 * s), 60);
+    expect(kinds(road(drive, 109, 300), { driveAxles: 2, liftAxle: false })).toEqual([]);
+  });
+});
+
+describe('a truck that reports its axle load', () => {
+  it('is seen to leave and take light trailers, however small a share of the axle load they are', () => {
+    const drive = couple(road(new Drive(), 80), 80, 135);
+    dumpAndLeave(road(drive, 135), 135, 80, 40);
+    couple(road(drive, 80), 80, 135);
+    expect(kinds(inKilograms(road(drive, 135)))).toEqual(['coupling', 'uncoupling', 'coupling']);
+  });
+
+  it('is not believed to be lightest with exhausted springs: what fills them is no trailer', () => {
+    const drive = road(new Drive(), 420);
+    dumpAndLeave(drive, 420, 60, 40);
+    couple(road(drive, 60), 60, 420);
+    dumpAndLeave(road(drive, 420), 420, 60, 40);
+    couple(road(drive, 60), 60, 160);
+    const found = kinds(inKilograms(road(drive, 160)));
+    expect(found.slice(-3)).toEqual(['coupling', 'uncoupling', 'coupling']);
+    expect(found.length).toBeLessThanOrEqual(4);
+  });
+});
