@@ -244,6 +244,33 @@ describe('response of the suspension', () => {
       { approach: 20, contact: 62, transfer: 64, seated: 66, departure: 92 },
     );
 
+  describe('with the ride height reported', () => {
+    /** The pressure hardly shows what comes on; the frame goes down by so much in the last seconds of the backing. */
+    const low = (mm: number) =>
+      couplingOf(
+        drive([
+          { seconds: 20, kpa: 60, speedKph: 0, gear: 0, parkingBrake: 1, rideHeightMm: 1 },
+          { seconds: 6, kpa: 60, speedKph: 3, gear: -1, parkingBrake: 0, rideHeightMm: 0 },
+          { seconds: 6, kpa: 61, speedKph: 3, gear: -1, parkingBrake: 0, rideHeightMm: -mm },
+          { seconds: 60, kpa: 63, speedKph: 0, gear: 0, parkingBrake: 1, rideHeightMm: -mm },
+          { seconds: 20, kpa: 63, speedKph: 10, gear: 2, parkingBrake: 0, rideHeightMm: 0 },
+        ]),
+        { approach: 20, contact: 40, transfer: 41, seated: 32, departure: 92 },
+        { levelAfter: 63 },
+      );
+    const road = { site: null, vehicle: { vehicleId: 'T-1', liftAxle: false } };
+
+    it('is met by a squat while backing, of a truck that has no lift axle', () => {
+      expect(ask('suspension-response', low(40), {}, road)).toMatchObject({ outcome: 'met', measured: { low: 1 } });
+      const unknown = { site: null, vehicle: { vehicleId: 'T-1' } };
+      expect(ask('suspension-response', low(40), {}, unknown).outcome).toBe('undetermined');
+    });
+
+    it('is never missed for want of a squat', () => {
+      expect(ask('suspension-response', low(0), {}, road).outcome).toBe('undetermined');
+    });
+  });
+
   it('is missed, as a matter for the yard, where no load came on until long after', () => {
     // Long enough at each level that noise of 1 kPa leaves less open than the share the check asks for.
     const check = ask(

@@ -4,13 +4,14 @@
  * A trailer at the right height settles on the fifth wheel while the tractor backs under, and pressure begins to rise within
  * a second or two. No onset means that the trailer may stand too high, and that the kingpin may ride over the fifth wheel.
  * Yes or no: yes where the load surely began to come on before the truck had stopped, no where the samples after it still
- * show none.
+ * show none. Where ride height is reported, a squat while backing shows the load as well; its absence shows nothing.
  */
-import type { Coupling } from '@gearhold/episodes';
+import type { Coupling, Vehicle } from '@gearhold/episodes';
 import { z } from 'zod';
 import { cannotJudge, defineCheck, type Finding, found, inWords, type Limits } from '../check.ts';
-import { backingWindow } from '../evidence/backing-window.ts';
+import { type BackingWindow, backingWindow } from '../evidence/backing-window.ts';
 import { type Samples, samplesOf } from '../evidence/samples.ts';
+import { squats } from '../evidence/squat.ts';
 import { measuredBetween } from '../verdict.ts';
 
 /** A rise of fewer noise widths or steps than this shows no onset. */
@@ -28,7 +29,7 @@ export const suspensionResponse = defineCheck({
   title: 'load on the fifth wheel before the kingpin is home',
   kinds: ['coupling'],
   needs: ['speedKph', 'suspensionKpa'],
-  uses: ['axleLoadKg', 'gear', 'suspensionDump'],
+  uses: ['axleLoadKg', 'gear', 'suspensionDump', 'rideHeightMm'],
   limits: {
     graceSeconds: {
       schema: z.number().min(0).max(600),
@@ -42,10 +43,14 @@ export const suspensionResponse = defineCheck({
   because:
     'the landing gear sets the trailer too high, and the next tractor may ride over the kingpin; the yard can lower it',
   source: 'public CDL manual, coupling step 6: trailer slightly low, so that the tractor lifts it a little',
-  judge,
+  judge: (episode, limits, { vehicle }) => judge(episode, limits, vehicle),
 });
 
-function judge(episode: Coupling, limits: Limits & { readonly graceSeconds: number }): Finding {
+function judge(
+  episode: Coupling,
+  limits: Limits & { readonly graceSeconds: number },
+  vehicle: Vehicle | null,
+): Finding {
   const { levelBefore: before, levelAfter: after, evidence, milestones } = episode;
   const contact = milestones.contactTime;
   const backing = backingWindow(episode);
@@ -55,18 +60,19 @@ function judge(episode: Coupling, limits: Limits & { readonly graceSeconds: numb
   if (episode.suspensionDumped === true) return cannotJudge(limits, 'the springs were exhausted to back under');
   const { noise, step } = evidence.learned;
   const clear = Math.max(clearWidths * noise, clearSteps * step);
-  if (before === null || after === null || after - before < clear) {
+  const home = backing.end;
+  const squat = squatsUnder(episode, vehicle, backing);
+  if (before === null || after === null || (after - before < clear && !squat)) {
     return cannotJudge(limits, 'the load that came on is too small to tell when it began');
   }
-  const home = backing.end;
-  const came = contact.high <= home.low;
+  const came = contact.high <= home.low || squat;
   const graceOver = home.high + limits.graceSeconds * 1000;
   const proven =
     episode.suspensionDumped === false && !backing.mayHaveCreptOn && staysUnchanged(episode, graceOver, before, after);
-  const late = contact.low > graceOver && proven;
+  const late = !squat && contact.low > graceOver && proven;
   const lateBy = { value: Math.max(0, Math.round((contact.best - home.best) / 1000)), unit: 's' };
   return found({
-    measured: measuredBetween(contact.best <= home.best ? 1 : 0, came ? 1 : 0, late ? 0 : 1, '0/1'),
+    measured: measuredBetween(squat || contact.best <= home.best ? 1 : 0, came ? 1 : 0, late ? 0 : 1, '0/1'),
     ask: 'at-least',
     against: 1,
     limit: limits,
@@ -82,6 +88,15 @@ function judge(episode: Coupling, limits: Limits & { readonly graceSeconds: numb
       { late: lateBy },
     ),
   });
+}
+
+/**
+ * Whether the ride height shows load while the tractor was surely still backing. A lift axle that rises in reverse presses the
+ * frame down as well, so that it counts only where the vehicles file says that there is none.
+ */
+function squatsUnder({ evidence }: Coupling, vehicle: Vehicle | null, backing: BackingWindow): boolean {
+  if (vehicle?.liftAxle !== false || backing.mayHaveCreptOn) return false;
+  return squats(evidence, backing.possible.startMs, backing.earliestHome, backing.latestHome);
 }
 
 /**

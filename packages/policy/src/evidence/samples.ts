@@ -36,6 +36,7 @@ const assumedSilentBelow: Partial<Record<SignalName, number>> = {
   torquePct: 2,
   suspensionKpa: 5,
   axleLoadKg: 200,
+  rideHeightMm: 5,
 };
 
 const none: Samples = {
