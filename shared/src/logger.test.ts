@@ -24,3 +24,10 @@ test('keys that hold a secret are left out, nested ones too', () => {
   expect(text).not.toMatch(/pear|plum|fig/);
   expect(text).toContain('"host":"h"');
 });
+
+test('of an error neither details nor other fields are written', () => {
+  const error = Object.assign(new Error('refused'), { code: '23505', detail: 'Key (driver_id)=(fig)' });
+  const [line] = logged((log) => log.error({ err: error }, 'x'));
+  expect(line?.err).toMatchObject({ type: 'Error', message: 'refused', code: '23505' });
+  expect(JSON.stringify(line)).not.toContain('fig');
+});

@@ -19,8 +19,16 @@ export function createLogger(program: string, level: LogLevel, stream?: { write(
       base: { program, pid: process.pid },
       timestamp: stdTimeFunctions.isoTime,
       formatters: { level: (label) => ({ level: label }) },
+      serializers: { err: errorLine },
       redact: { paths: secretKeys.flatMap((key) => [key, `*.${key}`, `*.*.${key}`]), remove: true },
     },
     stream ?? destination({ dest: 2, sync: true }),
   );
+}
+
+/** An error without whatever else hangs on it: a database's details quote values of rows. */
+function errorLine(error: unknown): Record<string, unknown> {
+  if (!(error instanceof Error)) return { message: String(error) };
+  const { code } = error as NodeJS.ErrnoException;
+  return { type: error.name, message: error.message, code, stack: error.stack };
 }

@@ -27,7 +27,7 @@ export async function gearhold(args: readonly string[], options: RunOptions = {}
   const preload = options.peakFile === undefined ? [] : ['--import', peakMemory];
   const child = spawn(process.execPath, [...preload, program, ...args], {
     env: { ...process.env, BENCH_PEAK_FILE: options.peakFile, ...options.env },
-    timeout: 50_000,
+    timeout: 120_000,
     killSignal: 'SIGKILL',
   });
   const chunks = { stdout: [] as Buffer[], stderr: [] as Buffer[] };

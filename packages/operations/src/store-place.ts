@@ -14,7 +14,7 @@ export interface StorePlace {
   readonly folder: string;
 }
 
-/** Opens the store, lets `work` use it, and closes it whatever happens. @throws Failure of status 1 for what the store cannot do */
+/** Opens the store, lets `work` use it, and closes it whatever happens. @throws Failure of status 11 where another process has the folder, 1 for whatever else the store cannot do */
 export async function withStore<Result>(
   { databaseUrl, folder }: StorePlace,
   nowMs: number,
@@ -28,7 +28,7 @@ export async function withStore<Result>(
       await engine.close();
     }
   } catch (error) {
-    if (error instanceof StoreError) throw new Failure(exitStatus.fault, `${error.message}.`);
-    throw error;
+    if (!(error instanceof StoreError)) throw error;
+    throw new Failure(error.code === 'in-use' ? exitStatus.locked : exitStatus.fault, `${error.message}.`);
   }
 }

@@ -152,6 +152,7 @@ export {
   findChecksStatement,
 } from './queries/find-checks.ts';
 export { type EpisodeFilter, type EpisodeKey, findEpisodes, findEpisodesStatement } from './queries/find-episodes.ts';
+export { type HeardVehicle, heardVehicles } from './queries/heard-vehicles.ts';
 export { type ReadingPage, type ReadingSpan, readReadings } from './readings/stream.ts';
 export { storeReadings, type UpsertCounts, upsertReadings, type VehicleChange } from './readings/upsert.ts';
 export { activeHolds, allHolds, type Hold, type HoldScope, placeHold, releaseHold } from './retention/holds.ts';

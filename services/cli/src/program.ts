@@ -14,6 +14,7 @@ import { storeCommands } from './store-commands.ts';
 
 /** Runs one command line (without the program's own name) and gives the exit status. */
 export async function runProgram(args: readonly string[], io: Io): Promise<ExitStatus> {
+  if (args[0] === 'nightly') return (await import('./commands/nightly.ts')).nightlyCommand(args.slice(1));
   let status: ExitStatus = exitStatus.done;
   const program = buildProgram(io, (ended) => {
     status = ended;
@@ -195,6 +196,7 @@ Start with
   gearhold levels readings.csv.gz              what was learned of each truck, and what it cannot show
   gearhold match --work work.csv readings.csv  what dispatch recorded beside what was seen
   gearhold ingest readings.csv.gz              readings into the store, where they are remembered
+  gearhold nightly --day 2026-03-02 --zone America/Chicago --inbox folder    a day: files, analysis, digest
   gearhold anomalies --since 2026-03-02        what the store holds, by any filter
   gearhold policy show > policy.json           the built-in policy, to change and pass with --policy
   gearhold field-check --sheet --out sheet.html    a sheet to watch thirty by, before you act on any verdict

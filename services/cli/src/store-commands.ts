@@ -10,7 +10,7 @@ type Ended = (status: ExitStatus) => void;
 
 /** Adds the commands; gives those that were added, subcommands included. */
 export function storeCommands(program: Command, io: Io, ended: Ended): Command[] {
-  return [ingest(program, io, ended), anomalies(program, io, ended), ...hold(program, io, ended)];
+  return [ingest(program, io, ended), nightly(program), anomalies(program, io, ended), ...hold(program, io, ended)];
 }
 
 function ingest(program: Command, io: Io, ended: Ended): Command {
@@ -42,6 +42,11 @@ function ingest(program: Command, io: Io, ended: Ended): Command {
       const { ingestCommand } = await import('./commands/ingest.ts');
       ended(await ingestCommand(files, options, io));
     });
+}
+
+/** Here for the list of commands; the program that does it takes the arguments before they are parsed. */
+function nightly(program: Command): Command {
+  return program.command('nightly').summary('a day of the fleet: files of the inbox in, analysis, digest');
 }
 
 function anomalies(program: Command, io: Io, ended: Ended): Command {
@@ -174,6 +179,7 @@ Exit status
   2  an argument or a companion file cannot be used; the message names the place
   3  a file could not be read to its end, or no row of it was usable; what was read is stored
   1  the store could not be used; nothing is half-written, start it again
+ 11  another process has the embedded store open
 
 Examples
   gearhold ingest monday.csv.gz tuesday.csv.gz

@@ -1,0 +1,112 @@
+/**
+ * A night is killed, again and again, and started again; when it has come to its end everything in the store is as if it had never been
+ * disturbed. It dies by its own hand at a random moment around a statement, or by another's after a random time. A few kills in the
+ * usual run; `FAULTS_KILLS=200 npx vitest run tests/faults` is the whole of it. Where DATABASE_URL names a server the store is there,
+ * else it is embedded. A failure names the seed, which FAULTS_SEED gives again.
+ */
+import { spawn } from 'node:child_process';
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { gunzipSync, gzipSync } from 'node:zlib';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { Random } from '../../fixtures/src/random.ts';
+import { testFolder } from '../cli/folder.ts';
+import type { NightReport } from './night-process.ts';
+import { type StorePlace, type StorePlaces, storePlaces } from './store-places.ts';
+
+const kills = Number(process.env.FAULTS_KILLS ?? 6);
+const seed = process.env.FAULTS_SEED ?? 'kill';
+const program = fileURLToPath(new URL('./night-process.ts', import.meta.url));
+const demo = fileURLToPath(new URL('../../fixtures/demo/', import.meta.url));
+const longestMs = 240_000;
+
+const folder = testFolder();
+const inbox = folder.at('inbox');
+let places: StorePlaces;
+let whole: NightReport & { readonly tookMs: number };
+
+beforeAll(async () => {
+  mkdirSync(inbox);
+  fillInbox();
+  places = await storePlaces(folder.path);
+  const place = await places.fresh();
+  const began = performance.now();
+  const report = await night(place, 0, null);
+  if (report === 'killed') throw new Error('the undisturbed night was killed');
+  whole = { ...report, tookMs: performance.now() - began };
+  await place.remove();
+}, longestMs);
+
+afterAll(() => places?.close());
+
+/** Three files of two trucks that overlap and correct each other, with rows that are rejected; and one that breaks off. */
+function fillInbox(): void {
+  const [header, ...rows] = gunzipSync(readFileSync(join(demo, 'readings.csv.gz')))
+    .toString('utf8')
+    .trimEnd()
+    .split('\n');
+  const mine = rows.filter((row) => /^[^,]*,(T-122|T-131),/.test(row));
+  const text = (part: readonly string[]) => `${[header, ...part].join('\n')}\n`;
+  const late = mine.slice(4000, 4200).map((row) => row.replace(/,\d+$/, ','));
+  const bad = Array.from({ length: 150 }, (_, i) => `at ${i},T-122`);
+  writeFileSync(join(inbox, 'a.csv'), text([...mine.slice(0, 5000), ...bad]));
+  writeFileSync(join(inbox, 'b.csv.gz'), gzipSync(text([...late, ...mine.slice(4500)])));
+  writeFileSync(join(inbox, 'c.csv.gz'), gzipSync(text(mine.slice(100, 900)), { level: 1 }).subarray(0, 9000));
+}
+
+/** Runs the night until it ends or is killed: at its so-many-th moment (0: never), or after a time (null: never), ms. */
+async function night(place: StorePlace, dieAt: number, afterMs: number | null): Promise<NightReport | 'killed'> {
+  const options = ['--inbox', inbox, '--day', '2026-03-02', '--zone', 'America/Chicago'];
+  const companions = ['--vehicles', join(demo, 'vehicles.json'), '--sites', join(demo, 'sites.json')];
+  const child = spawn(process.execPath, [program, JSON.stringify({ dieAt }), ...options, ...companions], {
+    env: { ...process.env, ...place.environment },
+    stdio: ['ignore', 'pipe', 'pipe'],
+  });
+  const said = { stdout: '', stderr: '' };
+  child.stdout.on('data', (chunk) => (said.stdout += chunk));
+  child.stderr.on('data', (chunk) => (said.stderr += chunk));
+  const timer = afterMs === null ? undefined : setTimeout(() => child.kill('SIGKILL'), afterMs);
+  const [code, signal] = await new Promise<[number | null, NodeJS.Signals | null]>((resolve, reject) => {
+    child.on('error', reject);
+    child.on('close', (status, ended) => resolve([status, ended]));
+  });
+  clearTimeout(timer);
+  if (signal === 'SIGKILL') return 'killed';
+  if (code !== 0) throw new Error(`the night failed with ${code}: ${said.stderr}`);
+  return JSON.parse(said.stdout.trim().split('\n').at(-1)!) as NightReport;
+}
+
+test('undisturbed, the night takes what there is and finds what is in it', () => {
+  const { input_file, reject, reading, episode, anomaly } = whole.contents;
+  expect(input_file!.rows).toBe(3);
+  expect(reject!.rows).toBeGreaterThanOrEqual(150);
+  expect([reading!.rows, episode!.rows, anomaly!.rows].every((rows) => rows > 0)).toBe(true);
+  expect(whole.moments).toBeGreaterThan(100);
+});
+
+test(
+  `killed ${kills} times and started again, everything is as if it had not been`,
+  async () => {
+    const random = new Random(seed, 'faults');
+    let place = await places.fresh();
+    let killed = 0;
+    for (let run = 0; killed < kills; run++) {
+      const byItself = random.next() < 0.7;
+      const dieAt = byItself ? 1 + Math.floor(random.next() * whole.moments) : 0;
+      const report = await night(place, dieAt, byItself ? null : random.next() * whole.tookMs);
+      if (report === 'killed') killed += 1;
+      else {
+        expect(report.contents, `run ${run} of seed ${seed} on ${places.name}`).toEqual(whole.contents);
+        await place.remove();
+        place = await places.fresh();
+      }
+    }
+    const last = await night(place, 0, null);
+    expect(last, `the end of seed ${seed} on ${places.name}`).toMatchObject({ contents: whole.contents });
+    // And once more over the same: nothing changes.
+    expect(await night(place, 0, null)).toMatchObject({ contents: whole.contents });
+    await place.remove();
+  },
+  60_000 + kills * 60_000,
+);
