@@ -57,13 +57,22 @@ export function encodeReadings(batch: ReadingBatch, rows?: readonly number[]): U
       } else if (signalColumns[s]!.type === 'float8') {
         at = bytes.writeInt32BE(8, at);
         at = bytes.writeDoubleBE(value, at);
-      } else {
+      } else if (signalColumns[s]!.type === 'int2') {
         at = bytes.writeInt32BE(2, at);
         at = bytes.writeInt16BE(value, at);
+      } else {
+        at = bytes.writeInt32BE(1, at);
+        at = bytes.writeUInt8(flagByte(value), at);
       }
     }
   }
   return [header, bytes.subarray(0, at), trailer];
+}
+
+/** @throws RangeError where a flag is neither 0 nor 1: the readers let no other through */
+function flagByte(value: number): number {
+  if (value !== 0 && value !== 1) throw new RangeError(`store: a flag is 0 or 1, not ${value}`);
+  return value;
 }
 
 /** Microseconds since 2000 as a signed 64-bit number, in two halves: a BigInt a row would be dear. */

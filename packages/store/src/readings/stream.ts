@@ -61,7 +61,10 @@ function pageOf(rows: readonly unknown[][]): ReadingPage {
     timesMs[r] = row[0] as number;
     driverIds.push(row[1] as string | null);
     const to = r * signalColumns.length;
-    for (let s = 0; s < signalColumns.length; s++) values[to + s] = (row[s + 2] as number | null) ?? Number.NaN;
+    for (let s = 0; s < signalColumns.length; s++) {
+      const value = row[s + 2] as number | boolean | null;
+      values[to + s] = value === null ? Number.NaN : Number(value);
+    }
   }
   return { length: rows.length, timesMs, driverIds, values };
 }
