@@ -57,7 +57,9 @@ export function resolve(scene: Scene, opening: Anchor, coupled: Coupled, tail: A
     const finding =
       change > 0
         ? findCoupling(scene, current, next, state, doubts)
-        : findUncoupling(scene, current, next, anchors[k + 1], state);
+        : leftAlready(scene, findings.at(-1), next)
+          ? null
+          : findUncoupling(scene, current, next, anchors[k + 1], state);
     if (finding !== null) {
       findings.push(finding);
       state = finding.kind === 'coupling' ? 'on' : 'off';
@@ -189,6 +191,13 @@ function settledBefore(scene: Scene, anchor: Anchor): number {
   return mayLift || Math.abs(higher) <= scene.tolerance.distinct(still.level, anchor.level)
     ? still.level
     : anchor.level;
+}
+
+/** A trailer cannot be left twice: what falls further, with no backing since the last one was left, is the suspension. */
+function leftAlready(scene: Scene, last: Finding | undefined, next: Anchor): boolean {
+  if (last === undefined || last.kind !== 'uncoupling') return false;
+  const sinceMs = last.transfer.time.high;
+  return !scene.moves.some((m) => m.kind !== 'forward' && m.end.best > sinceMs && m.start.best < next.fromMs);
 }
 
 function findUncoupling(

@@ -28,6 +28,9 @@ const unknownRise = 1.25;
 /** The same where a lift axle may have gone up, and no gear tells which way the truck went. */
 const liftedRise = 1.5;
 
+/** Share of the load of a trailer above bobtail from which a rise is hardly the taking of it. */
+const mostAbove = 0.5;
+
 export function weighRise(scene: Scene, transfer: Transfer, backing: Move | null, state: Coupled): Weighed {
   const weighed = notAtOnce(
     scene,
@@ -80,6 +83,8 @@ function weigh(scene: Scene, transfer: Transfer, backing: Move | null, state: Co
   const above = from - bobtail;
   const near = Math.max(scene.tolerance.distinct(from, bobtail), 0.1 * (to - bobtail));
   if (above > near && !isOut) return refused;
+  // Out, and still far above bobtail: more was on than came on now, so most of it came at another time.
+  if (above > Math.max(near, mostAbove * (to - bobtail))) return { confidence: 0.6, teaches: false };
   // From empty springs up to bobtail: a refill, whatever the truck did meanwhile.
   if (to - bobtail <= scene.tolerance.distinct(to, bobtail)) return refused;
   if (backing === null) return isOut && !emptySprings(scene, from) ? { confidence: 0.6, teaches: false } : refused;

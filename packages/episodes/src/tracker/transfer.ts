@@ -78,9 +78,12 @@ export function placeChange(
   return { time: crossingInstant(scene, sample, half, to), onset, sample };
 }
 
-/** Levels half-way are known no better than to this share of the change, and of the noise of one sample. */
-const unsureShare = 0.015;
-const unsureNoise = 0.6;
+/**
+ * Half-way is known no better than to this share of the change, since no suspension settles twice at quite the same level, and
+ * to so many noises of one sample.
+ */
+const unsureShare = 0.04;
+const unsureNoise = 2.5;
 
 /**
  * Whether the load rested so close to half-way that the crossing could as well have been elsewhere: ms between the crossings
