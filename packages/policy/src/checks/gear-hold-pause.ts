@@ -18,8 +18,8 @@ import {
   yardTractor,
 } from '../check.ts';
 import { heavierBefore, offBefore, sinceFreeingPull } from '../evidence/earlier-pause.ts';
-import { dumpedByMs, dumpedFromMs, loadBegunOff, loadLastOnMs } from '../evidence/load-fall.ts';
-import { leastSinceRelease, mostSinceRelease, type Pull } from '../evidence/pull-travel.ts';
+import { dumpedByMs, dumpedFromMs, lastRestingMs, loadBegunOff, loadLastOnMs } from '../evidence/load-fall.ts';
+import { leastSinceRelease, mostSinceRelease, type Pull, pastSlackMs } from '../evidence/pull-travel.ts';
 import { lastAtOrBefore, samplesOf } from '../evidence/samples.ts';
 import { type Room, roomForStandstill, type Stretch, sureStandstills } from '../evidence/standing.ts';
 import { measuredBetween } from '../verdict.ts';
@@ -89,7 +89,7 @@ function judge(episode: Uncoupling, limits: PauseLimits): Finding {
   const { pullOutTime: pullOut, releaseTime: release, clearTime: clear } = episode.milestones;
   if (samplesOf(episode.evidence, 'speedKph').times.length === 0) return cannotJudge(limits, 'speed was not reported');
   if (pullOut === null) return cannotJudge(limits, 'the readings do not show when the tractor pulled out');
-  const pull: Pull = { pullOut, release };
+  const pull: Pull = { pullOut, release, lastRestingMs: lastRestingMs(episode) };
   const before = pauseBeforePull(episode, pull);
   const after = pauseAfterPull(episode, pull, limits);
   const pause = longerOf(longerOf(before, after), pauseOfAnotherReading(episode, pull, limits));
@@ -144,7 +144,7 @@ function pauseBeforePull(episode: Uncoupling, { pullOut }: Pull): Pause {
 /** What another course of events, or a kinder reading of the contract, would count: for the upper bound only. */
 function pauseOfAnotherReading(episode: Uncoupling, pull: Pull, limits: PauseLimits): Pause {
   const never = Number.POSITIVE_INFINITY;
-  const off = Math.min(offBefore(episode, pull) ?? never, heavierBefore(episode) ?? never);
+  const off = Math.min(offBefore(episode, pull) ?? never, heavierBefore(episode, pull) ?? never);
   const counts = episode.suspensionDumped === true && limits.dumpedPause === 'either';
   const freed = counts ? sinceFreeingPull(episode, pull) : null;
   const since = Math.min(off, freed ?? never);
@@ -186,9 +186,12 @@ function pauseAfterPull(episode: Uncoupling, pull: Pull, limits: PauseLimits): P
 }
 
 /** Where the samples leave room for a standstill after the pull has begun. */
-function roomsAfterPull(episode: Uncoupling, { pullOut }: Pull, end: number): Room[] {
+function roomsAfterPull(episode: Uncoupling, pull: Pull, end: number): Room[] {
   const { evidence, loadTransferTime: transfer, suspensionDumped: dumped } = episode;
-  const rooms = roomForStandstill(evidence, pullOut.low, end).filter((room) => {
+  const { pullOut } = pull;
+  // A movement of less than the slack is no pull yet.
+  const movedMs = Math.min(pastSlackMs(evidence, pull), end);
+  const rooms = roomForStandstill(evidence, movedMs, end).filter((room) => {
     // Up to the first moving sample the tractor has not pulled yet, unless a lost sample hides a pull and a stop.
     return room.endMs > pullOut.high || pullOut.high - lastZeroBefore(episode, pullOut.high) > proofGap(episode);
   });

@@ -10,7 +10,7 @@
 import type { Uncoupling } from '@gearhold/episodes';
 import type { Pull } from './pull-travel.ts';
 import { lastAtOrBefore, samplesOf, valueAt } from './samples.ts';
-import { isSecured, rampMs, roomForStandstill, surelyStopped } from './standing.ts';
+import { isHeld, isSecured, rampMs, roomForStandstill, sureStandstills } from './standing.ts';
 
 /** Whoever moves further than this in one go comes from somewhere else, m (common practice). */
 const sameSpotMetres = 20;
@@ -57,9 +57,10 @@ const moreLoadWidths = 8;
 
 /**
  * The last of two samples in a row that show far more load than there was before the fall: part of it had gone off by itself
- * since, and this fall may be only the rest. Null where none do.
+ * since, and this fall may be only the rest. Null where none do, or where the tractor surely stood from there to the pull: then
+ * the landing gear was cranked down and took its part, and no pull came before.
  */
-export function heavierBefore(episode: Uncoupling): number | null {
+export function heavierBefore(episode: Uncoupling, { pullOut }: Pull): number | null {
   const { evidence, loadSignal, levelBefore: before } = episode;
   if (before === null) return null;
   const load = samplesOf(evidence, loadSignal);
@@ -73,7 +74,10 @@ export function heavierBefore(episode: Uncoupling): number | null {
   const stood = (i: number) => load.times[i]! >= standMs || valueAt(speed, load.times[i]!) === 0;
   for (let i = lastAtOrBefore(load, episode.loadTransferTime.low); i > 0; i--) {
     if (load.times[i - 1]! < Math.min(since, standMs)) break;
-    if (load.values[i]! > more && load.values[i - 1]! > more && stood(i) && stood(i - 1)) return load.times[i]!;
+    if (load.values[i]! <= more || load.values[i - 1]! <= more || !stood(i) || !stood(i - 1)) continue;
+    const heavyMs = load.times[i]!;
+    const still = sureStandstills(evidence, loadSignal, standMs, pullOut.high);
+    return still.some(({ startMs, endMs }) => startMs <= heavyMs && endMs >= pullOut.low) ? null : heavyMs;
   }
   return null;
 }
@@ -95,7 +99,8 @@ export function sinceFreeingPull(episode: Uncoupling, { pullOut }: Pull): number
     const time = speed.times[i]!;
     if (time <= from || valueAt(gear, time) <= 0) continue;
     const before = speed.times[i - 1]!;
-    if (!surelyStopped(evidence, speed, i)) return time;
+    // What is held is coming to rest, or stands.
+    if (speed.values[i] !== 0 || !isHeld(evidence, time)) return time;
     if (time - before > speed.proofGapMs && !(isSecured(evidence, before) && isSecured(evidence, time)))
       return Math.max(before, from);
   }

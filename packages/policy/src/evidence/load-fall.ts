@@ -36,6 +36,34 @@ export function loadLastOnMs(episode: Uncoupling): number | null {
   return null;
 }
 
+/**
+ * Springs rise only to their stops, so that at once the absolute pressure falls to no less than this share when all of the load
+ * goes (design.md: by a factor of about 1.3 to 1.7, common practice); and a load off by less than half still rests.
+ */
+const atOnceFactor = 1.3;
+const restingShare = 0.5;
+const atmosphereKpa = 101.325;
+/** Noise widths above that of a sample that shows a load still resting. */
+const restingWidths = 3;
+
+/**
+ * Time of the last sample before the load had gone that shows the trailer still resting on the fifth wheel, in a fall by a pull:
+ * what pressure shows lags behind in falling, but not in beginning to. Null where no sample shows it.
+ */
+export function lastRestingMs(episode: Uncoupling): number | null {
+  const { levelBefore: before, levelAfter: after, loadSignal, evidence } = episode;
+  if (before === null || after === null || episode.suspensionDumped !== false) return null;
+  const load = samplesOf(evidence, loadSignal);
+  const { noise, step } = evidence.learned;
+  const stops = loadSignal === 'suspensionKpa' ? (before + atmosphereKpa) / atOnceFactor - atmosphereKpa : 0;
+  const resting =
+    Math.max(stops, after + restingShare * (before - after)) + restingWidths * noise + step + load.silentBelow;
+  for (let i = lastAtOrBefore(load, episode.loadTransferTime.high); i >= 0; i--) {
+    if (load.values[i]! > resting) return load.times[i]!;
+  }
+  return null;
+}
+
 /** Whether a sample after `fromMs` and no later than `byMs` shows that the load has begun to go off. */
 export function loadBegunOff(episode: Uncoupling, fromMs: number, byMs: number): boolean {
   const before = episode.levelBefore;
@@ -60,7 +88,9 @@ export function dumpedFromMs(episode: Uncoupling, { pullOut }: Pick<Pull, 'pullO
   if (before === null || inside.length === 0) return Number.POSITIVE_INFINITY;
   const lowest = inside.reduce((least, i) => (load.values[i]! <= load.values[least]! ? i : least), inside[0]!);
   const { noise, step } = episode.evidence.learned;
-  const rest = Math.max(restShare * (before - load.values[lowest]!), restOf[episode.loadSignal], step);
+  // The landing gear may have taken part of the load before: the fall is reckoned from all of it.
+  const highest = inside.reduce((most, i) => Math.max(most, load.values[i]!), before);
+  const rest = Math.max(restShare * (highest - load.values[lowest]!), restOf[episode.loadSignal], step);
   const done = load.values[lowest]! + rest + surelyAboveWidths * noise + step + load.silentBelow;
   const above = inside.findLast((i) => i < lowest && load.values[i]! > done);
   return above === undefined ? Number.POSITIVE_INFINITY : load.times[above]!;

@@ -34,12 +34,17 @@ const positionMovesMetres = 10;
 export type LoadSignal = Episode['loadSignal'];
 
 /** Whether something holds the vehicle at an instant: parking brake, neutral or brake pedal, by what stands there. */
-function isHeld(evidence: Evidence, timeMs: number): boolean {
+export function isHeld(evidence: Evidence, timeMs: number): boolean {
   return (
     isParked(evidence, timeMs) ||
     valueAt(samplesOf(evidence, 'gear'), timeMs) === 0 ||
     valueAt(samplesOf(evidence, 'serviceBrake'), timeMs) === 1
   );
+}
+
+/** Whether a brake is reported as applied at an instant, by foot or by hand. */
+export function isBraked(evidence: Evidence, timeMs: number): boolean {
+  return isParked(evidence, timeMs) || valueAt(samplesOf(evidence, 'serviceBrake'), timeMs) === 1;
 }
 
 /** Whether the parking brake is applied at an instant, by what stands there. */

@@ -3,11 +3,12 @@
  *
  * Between two samples close enough to show no loss the speed lies between theirs; over longer gaps it may have fallen to
  * nothing or risen as fast as a truck can. A zero reading may hide up to the blind speed, unless something holds the
- * vehicle. Path length: which way is for the caller to know. Times in ms since the epoch.
+ * vehicle; under a pressed brake that speed falls to nothing within the ramp. Path length: which way is for the caller to
+ * know. Times in ms since the epoch.
  */
 import type { Evidence } from '@gearhold/episodes';
 import { lastAtOrBefore, type Samples, samplesOf } from './samples.ts';
-import { surelyStopped } from './standing.ts';
+import { isBraked, rampMs, surelyStopped } from './standing.ts';
 
 /** Fastest that a tractor gathers speed, and loses it, m/s2 (common practice, on the generous side). */
 const launchMps2 = 2;
@@ -48,9 +49,31 @@ export function mostMetres(evidence: Evidence, fromMs: number, toMs: number): nu
   let metres = 0;
   for (let i = first; i + 1 < speed.times.length && speed.times[i]! < toMs; i++) {
     const seconds = overlapSeconds(speed, i, fromMs, toMs);
-    if (seconds > 0) metres += fastestKph(evidence, speed, i) * mps * seconds;
+    if (seconds <= 0) continue;
+    const share = shareWhileBraking(evidence, speed, i, fromMs, toMs);
+    metres += fastestKph(evidence, speed, i) * mps * seconds * share;
   }
   return metres;
+}
+
+/**
+ * Share of the blind speed that a truck braked to a stop still has on average between zero sample `i` and the next, within the
+ * two instants: it falls to 0 within the ramp, counted from the first of the zeros that the driver braked through. 1 where the
+ * samples are no such zeros.
+ */
+function shareWhileBraking(evidence: Evidence, speed: Samples, i: number, fromMs: number, toMs: number): number {
+  const braking = (j: number) => speed.values[j] === 0 && isBraked(evidence, speed.times[j]!);
+  if (gapMs(speed, i) > speed.proofGapMs || !braking(i) || !braking(i + 1)) return 1;
+  let first = i;
+  while (first > 0 && speed.times[i]! - speed.times[first]! < rampMs && braking(first - 1)) {
+    if (gapMs(speed, first - 1) > speed.proofGapMs) break;
+    first -= 1;
+  }
+  const left = (timeMs: number) => Math.max(0, 1 - (timeMs - speed.times[first]!) / rampMs);
+  const begin = Math.max(fromMs, speed.times[i]!);
+  const end = Math.min(toMs, speed.times[i + 1]!);
+  // The mean of a straight fall, cut off at nothing.
+  return (rampMs / 2) * ((left(begin) ** 2 - left(end) ** 2) / (end - begin));
 }
 
 function gapMs(speed: Samples, i: number): number {
