@@ -89,7 +89,7 @@ function wasDumped(scene: Scene, transfer: Transfer, fall: Fall): boolean | null
   const reference = bobtail ?? transfer.to;
   const undershoot = reference - fall.bottom > Math.max(scene.tolerance.sample, 0.35 * scene.sprung(reference));
   if (fall.shape === 'pulled') return undershoot || !densely(scene) ? null : false;
-  if (fall.shape === 'dumped') return true;
+  // Springs that were exhausted come down below the tractor's own level; a pull that no sensor saw leaves them at it.
   return undershoot ? true : null;
 }
 
