@@ -93,10 +93,10 @@ function wasDumped(scene: Scene, transfer: Transfer, fall: Fall): boolean | null
   return undershoot ? true : null;
 }
 
-/** Whether speed and load come often enough to show that nothing was emptied before the pull. */
+/** Whether speed and load come often enough, or whenever they change, to show that nothing was emptied before the pull. */
 function densely(scene: Scene): boolean {
   return [scene.cadence('speedKph'), scene.cadence(scene.signal)].every(
-    (c) => c.mode === 'periodic' && c.usualMs <= 6000,
+    (c) => c.mode === 'change-only' || (c.mode === 'periodic' && c.usualMs <= 6000),
   );
 }
 
