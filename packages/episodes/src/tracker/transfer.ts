@@ -181,6 +181,21 @@ export function notAtOnce(scene: Scene, transfer: Transfer, weighed: Weighed): W
   if (weighed.confidence === 0 || scene.loadIntervalMs > denseLoadMs) return weighed;
   if (transfer.time.high - transfer.time.low > denseLoadMs || secondsOfChange(scene, transfer) > atOnceSeconds)
     return weighed;
+  if (wasSeenBetween(scene, transfer)) return weighed;
   const known = scene.levels.bobtail !== null;
   return { confidence: known ? Math.min(weighed.confidence, atOnceConfidence) : 0, teaches: false };
+}
+
+/** A sample that lies this far within the change, as a share of it, belongs to neither level. */
+const betweenShare = 0.15;
+
+/** Whether a sample shows the load on its way: a sensor that is replaced goes from one level to the other between two. */
+function wasSeenBetween(scene: Scene, { from, to, onset, time }: Transfer): boolean {
+  const { series, tolerance } = scene;
+  const off = Math.max(tolerance.sample, betweenShare * Math.abs(to - from));
+  for (let i = series.indexAt(onset.low); i < series.length && series.times[i] <= time.high + denseLoadMs; i++) {
+    const level = series.raw[i];
+    if (Math.min(Math.abs(level - from), Math.abs(level - to)) > off && (level - from) * (level - to) < 0) return true;
+  }
+  return false;
 }
