@@ -1,6 +1,6 @@
 import { signalCount, signalIndex } from '@gearhold/signals';
 import { describe, expect, it } from 'vitest';
-import { CadenceLearner } from './cadence.ts';
+import { CadenceLearner, cadenceState } from './cadence.ts';
 
 function row(signals: Record<string, number>): Float64Array {
   const values = new Float64Array(signalCount).fill(Number.NaN);
@@ -61,6 +61,14 @@ describe('the cadence of a signal', () => {
 
     it('takes a signal that never changed for one that is sent on change, as the others are', () => {
       expect(learned(20).of('parkingBrake').mode).toBe('change-only');
+    });
+
+    it('knows the same after its state went through JSON', () => {
+      const learner = learned(20);
+      const back = CadenceLearner.resume(cadenceState.parse(JSON.parse(JSON.stringify(learner.state()))));
+      for (const signal of ['engineRpm', 'gear', 'parkingBrake'] as const)
+        expect(back.of(signal)).toEqual(learner.of(signal));
+      expect(back.state()).toEqual(learner.state());
     });
 
     it('knows nothing of it before enough rows went by', () => {

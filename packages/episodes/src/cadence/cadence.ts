@@ -11,7 +11,7 @@ import { z } from 'zod';
 import type { Cadence } from '../evidence.ts';
 import { fromJsonNumber, jsonNumber, ringFromJson, ringToJson, toJsonNumber } from '../state/json-number.ts';
 import { selectInPlace } from '../statistics/robust.ts';
-import { Intervals } from './intervals.ts';
+import { Intervals, intervalsState } from './intervals.ts';
 
 const ringSize = 31;
 /** Every row is looked at until this many; then blocks, so that the row path stays lean. */
@@ -38,17 +38,26 @@ export const cadenceState = z.strictObject({
   rows: count,
   observed: count,
   inBlock: z.boolean(),
+  /** Rows that carried nearly everything. */
+  fullRows: count,
   /** Signals that were ever reported, by name. */
   signals: z.partialRecord(
     z.enum(signalNames),
     z.strictObject({
       reports: count,
       repeats: count,
+      changes: count,
+      /** Those of the three in rows that carried nearly everything. */
+      fullReports: count,
+      fullRepeats: count,
+      fullChanges: count,
       firstObserved: count,
       lastValue: jsonNumber,
       lastTime: jsonNumber,
       /** Last intervals between reports, oldest first; null before the second. */
       intervals: z.array(jsonNumber).max(ringSize).nullable(),
+      /** All intervals by length; null before the first. */
+      lengths: intervalsState.nullable(),
     }),
   ),
   /** Last intervals between rows, oldest first. */
@@ -99,11 +108,18 @@ export class CadenceLearner {
     learner.#rows = state.rows;
     learner.#observed = state.observed;
     learner.#inBlock = state.inBlock;
+    learner.#fullRows = state.fullRows;
     for (const [s, name] of signalNames.entries()) {
       const signal = state.signals[name];
       if (signal === undefined) continue;
       learner.#reports[s] = signal.reports;
+      learner.#signals += 1;
       learner.#repeats[s] = signal.repeats;
+      learner.#changes[s] = signal.changes;
+      learner.#fullReports[s] = signal.fullReports;
+      learner.#fullRepeats[s] = signal.fullRepeats;
+      learner.#fullChanges[s] = signal.fullChanges;
+      learner.#intervals[s] = signal.lengths === null ? null : Intervals.resume(signal.lengths);
       learner.#firstObserved[s] = signal.firstObserved;
       learner.#lastValue[s] = fromJsonNumber(signal.lastValue);
       learner.#lastTime[s] = fromJsonNumber(signal.lastTime);
@@ -134,16 +150,22 @@ export class CadenceLearner {
       signals[name] = {
         reports: this.#reports[s],
         repeats: this.#repeats[s],
+        changes: this.#changes[s],
+        fullReports: this.#fullReports[s],
+        fullRepeats: this.#fullRepeats[s],
+        fullChanges: this.#fullChanges[s],
         firstObserved: this.#firstObserved[s],
         lastValue: toJsonNumber(this.#lastValue[s]),
         lastTime: toJsonNumber(this.#lastTime[s]),
         intervals: ring === null ? null : ringToJson(ring, this.#ringCount[s]),
+        lengths: this.#intervals[s]?.state() ?? null,
       };
     }
     return {
       rows: this.#rows,
       observed: this.#observed,
       inBlock: this.#inBlock,
+      fullRows: this.#fullRows,
       signals,
       rowIntervals: ringToJson(this.#rowRing, this.#rowRingCount),
       lastRowTime: toJsonNumber(this.#lastRowTime),

@@ -17,6 +17,15 @@ describe('intervals between reports', () => {
     expect(seen(...Array.from({ length: 40 }, () => 500), 30_000, 30_000).keepBeat).toBe(false);
   });
 
+  it('come back whole from their state as JSON', () => {
+    const intervals = seen(500, 500, 1000, 30_000);
+    const back = Intervals.resume(JSON.parse(JSON.stringify(intervals.state())));
+    expect(back.state()).toEqual(intervals.state());
+    back.observe(500);
+    intervals.observe(500);
+    expect(back.state()).toEqual(intervals.state());
+  });
+
   it('say nothing before there are any', () => {
     expect(seen().keepBeat).toBe(false);
   });

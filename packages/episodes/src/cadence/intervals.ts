@@ -3,6 +3,8 @@
  * cover. It says whether a source keeps a beat over all that was seen of it, and not only lately: a signal that is sent on change
  * comes as regularly as a periodic one while it changes, and not at all while it rests. Times in ms.
  */
+import { z } from 'zod';
+
 const shortestMs = 100;
 const bins = 32;
 /** From half of the usual interval to where one sample was lost. */
@@ -11,13 +13,41 @@ const above = 1;
 /** Share of the time that regular intervals cover where the source keeps a beat. */
 const regularShare = 0.8;
 
-export class Intervals {
-  readonly #counts: Int32Array;
-  readonly #covered: Float64Array;
+/** Bins that hold something: their place, how many intervals, and the ms that they cover. */
+export const intervalsState = z
+  .array(
+    z.strictObject({
+      bin: z
+        .number()
+        .int()
+        .min(0)
+        .max(bins - 1),
+      count: z.number().int().min(1),
+      covered: z.number(),
+    }),
+  )
+  .max(bins);
+export type IntervalsState = z.infer<typeof intervalsState>;
 
-  constructor(counts = new Int32Array(bins), covered = new Float64Array(bins)) {
-    this.#counts = counts;
-    this.#covered = covered;
+export class Intervals {
+  readonly #counts = new Int32Array(bins);
+  readonly #covered = new Float64Array(bins);
+
+  /** The histogram that {@link Intervals.state} was taken of. */
+  static resume(state: IntervalsState): Intervals {
+    const intervals = new Intervals();
+    for (const { bin, count, covered } of state) {
+      intervals.#counts[bin] = count;
+      intervals.#covered[bin] = covered;
+    }
+    return intervals;
+  }
+
+  state(): IntervalsState {
+    const state: IntervalsState = [];
+    for (let bin = 0; bin < bins; bin++)
+      if (this.#counts[bin] > 0) state.push({ bin, count: this.#counts[bin], covered: this.#covered[bin] });
+    return state;
   }
 
   observe(intervalMs: number): void {
