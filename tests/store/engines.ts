@@ -51,7 +51,7 @@ function server(url: string): EngineUnderTest {
 
 const { DATABASE_URL: databaseUrl } = process.env;
 
-const engines: readonly EngineUnderTest[] = [pglite, timescale, ...(databaseUrl ? [server(databaseUrl)] : [])];
+export const engines: readonly EngineUnderTest[] = [pglite, timescale, ...(databaseUrl ? [server(databaseUrl)] : [])];
 
 /** The same tests on every engine, each with the tables of this version. */
 export function onEveryEngine(title: string, tests: (store: () => Engine) => void): void {

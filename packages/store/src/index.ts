@@ -107,6 +107,7 @@ export {
 } from './files/input-files.ts';
 export { readRejects, rejectCounts, type StoredReject, storeRejects } from './files/rejects.ts';
 export { type Migration, migrate, readMigrations } from './migrations/migrate.ts';
+export { schemaText } from './migrations/schema-text.ts';
 export {
   type Attempt,
   countWaiting,
