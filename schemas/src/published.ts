@@ -9,6 +9,7 @@ import { z } from 'zod';
 import { driversSchema } from './drivers.ts';
 import { episodeSchema } from './episode.ts';
 import { levelsSchema } from './levels.ts';
+import { recipientsSchema } from './recipients.ts';
 import { workMatchSchema, workSchema } from './work.ts';
 
 export interface PublishedSchema {
@@ -24,6 +25,7 @@ export const publishedSchemas: readonly PublishedSchema[] = [
   { file: 'vehicles.schema.json', title: 'Vehicles file', schema: vehiclesSchema, io: 'input' },
   { file: 'sites.schema.json', title: 'Sites file', schema: sitesSchema, io: 'input' },
   { file: 'policy.schema.json', title: 'Policy file', schema: policySchema, io: 'input' },
+  { file: 'recipients.schema.json', title: 'Recipients file', schema: recipientsSchema, io: 'input' },
   { file: 'episode.schema.json', title: 'Episode', schema: episodeSchema, io: 'output' },
   { file: 'levels.schema.json', title: 'Learned levels', schema: levelsSchema, io: 'output' },
   { file: 'work.schema.json', title: 'Work file', schema: workSchema, io: 'input' },

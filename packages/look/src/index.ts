@@ -11,5 +11,5 @@ export { cautions } from './words/cautions.ts';
 export { complaint } from './words/complaint.ts';
 export { capital, numberWord } from './words/numbers.ts';
 export { count, kindPlural, namesOf, printable, whole } from './words/printable.ts';
-export { figureText, inUnits, type Units } from './words/units.ts';
+export { boundUnits, figureText, inUnits, type Units } from './words/units.ts';
 export { type ZoneTime, zoneTime } from './words/zone-time.ts';

@@ -22,7 +22,7 @@ function bar(proof: Proof, low: number | null, high: number | null, value = 30):
 
 /** Widths of the cells of the row that holds the scale. */
 function cellWidths(html: string): number[] {
-  const [, scale = ''] = html.split('<table').slice(1);
+  const scale = html.split('<table').find((row) => row.includes('height:16px')) ?? '';
   return [...scale.matchAll(/<td [^>]*width="(\d+)"/g)].map(([, width]) => Number(width));
 }
 

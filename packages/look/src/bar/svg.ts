@@ -3,7 +3,7 @@
  * may stand on one page under a strict content policy. Ink comes from the page's custom properties (`--missed`, `--rule`) and from
  * the text's own colour; what is proven differs by shape, so it prints in black. Lengths in px of the picture's own grid.
  */
-import { placeBar } from './bar.ts';
+import { type BarPlaces, placeBar } from './bar.ts';
 import type { CheckBar } from './check-bar.ts';
 
 const height = 46;
@@ -23,8 +23,8 @@ export function svgBar(bar: CheckBar, width = 300): string {
   const places = placeBar(bar, length, least, gap);
   const [tick, from, to] = [side + places.tick, side + places.from, side + places.to];
   const parts = [
-    `<path d="M${side} ${axis}H${side + length}" fill="none" stroke="var(--rule, #8b8678)"/>`,
-    shape(bar, from, to),
+    `<path d="M${side} ${axis}H${from}M${to} ${axis}H${side + length}" fill="none" stroke="var(--rule, #8b8678)"/>`,
+    shape(bar, from, to, places),
     ...(places.openFrom ? [arrow(from, -1)] : []),
     ...(places.openTo ? [arrow(to, 1)] : []),
     `<path d="M${tick} ${top - 7}V${bottom + 5}" fill="none" stroke="currentColor" stroke-width="2"/>`,
@@ -38,14 +38,13 @@ export function svgBar(bar: CheckBar, width = 300): string {
   return `<svg viewBox="0 0 ${width} ${height}" width="${width}" height="${height}" role="img" aria-label="${said}" font-size="12" font-family="inherit">${parts.join('')}</svg>`;
 }
 
-function shape(bar: CheckBar, from: number, to: number): string {
-  const box = `M${from} ${top}H${to}V${bottom}H${from}Z`;
-  if (bar.proof === 'past') return `<path d="${box}" fill="var(--missed, #9c2f1b)"/>`;
-  if (bar.proof === 'within') {
-    const inset = `M${from + 0.75} ${top + 0.75}H${to - 0.75}V${bottom - 0.75}H${from + 0.75}Z`;
-    return `<path d="${inset}" fill="none" stroke="currentColor" stroke-width="1.5"/>`;
-  }
-  return `<path d="${box}${hatching(from, to)}" fill="none" stroke="currentColor"/>`;
+function shape(bar: CheckBar, from: number, to: number, { openFrom, openTo }: BarPlaces): string {
+  if (bar.proof === 'past') return `<path d="M${from} ${top}H${to}V${bottom}H${from}Z" fill="var(--missed, #9c2f1b)"/>`;
+  // Both long sides, and the short ones where something bounds the figure.
+  const ends = `${openFrom ? '' : `M${from} ${top}V${bottom}`}${openTo ? '' : `M${to} ${top}V${bottom}`}`;
+  const frame = `M${from} ${top}H${to}M${from} ${bottom}H${to}${ends}`;
+  const [inside, weight] = bar.proof === 'within' ? ['', 1.5] : [hatching(from, to), 1];
+  return `<path d="${frame}${inside}" fill="none" stroke="currentColor" stroke-width="${weight}" stroke-linecap="square"/>`;
 }
 
 /** Strokes rising to the right, 5 px apart, each cut off at the ends of the bar. */

@@ -21,3 +21,10 @@ export function figureText(value: number): string {
   const text = value.toFixed(decimals).replace(/\.0$/, '');
   return text === '-0' ? '0' : text;
 }
+
+const unitAfterFigure = /(\d) (?=(?:s|m|mm|in|ft|%|km\/h|mph|kPa|psi|kg|lb|r\/min)(?![\w/]))/g;
+
+/** The text with every figure bound to its unit by a no-break space, so that no line ends between them. */
+export function boundUnits(text: string): string {
+  return text.replace(unitAfterFigure, '$1\u00a0');
+}
