@@ -73,10 +73,13 @@ export {
 export { readSites, storeSites } from './companions/sites.ts';
 export { readVehicles, storeVehicles } from './companions/vehicles.ts';
 export {
+  type DigestAttempt,
   type DigestRecord,
   type DigestState,
+  digestBefore,
   digestsNotSent,
   digestsOf,
+  handOverDigest,
   intendDigest,
   settleDigest,
 } from './digests/digests.ts';
@@ -133,6 +136,7 @@ export {
   webhooks,
 } from './notify/webhooks.ts';
 export { openStore, type StoreOptions } from './open.ts';
+export { anomaliesTurned, type TurnedAnomaly } from './queries/anomalies-turned.ts';
 export { countByWeek, countByWeekStatement, type WeekCount, type WeekSpan } from './queries/count-checks.ts';
 export {
   type AnomalyFilter,
@@ -154,6 +158,7 @@ export {
 } from './queries/find-checks.ts';
 export { type EpisodeFilter, type EpisodeKey, findEpisodes, findEpisodesStatement } from './queries/find-episodes.ts';
 export { type HeardVehicle, heardVehicles } from './queries/heard-vehicles.ts';
+export { type VehicleHeard, vehiclesHeard } from './queries/vehicles-heard.ts';
 export { type ReadingPage, type ReadingSpan, readReadings } from './readings/stream.ts';
 export { storeReadings, type UpsertCounts, upsertReadings, type VehicleChange } from './readings/upsert.ts';
 export { activeHolds, allHolds, type Hold, type HoldScope, placeHold, releaseHold } from './retention/holds.ts';

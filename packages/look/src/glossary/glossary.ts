@@ -128,6 +128,12 @@ export const glossary: readonly Term[] = [
   { term: 'source profile', meaning: "how somebody else's file maps onto a reading", origin: 'plain' },
   { term: 'SPN', meaning: "number of a signal on the truck's bus", origin: 'standard: SAE J1939' },
   {
+    term: 'taken back',
+    meaning: 'told of by a digest, and not proven any more by the readings that are here now',
+    origin: 'plain',
+  },
+  { term: 'terminal', meaning: 'the branch of the carrier that a site or a truck belongs to', origin: 'trade' },
+  {
     term: 'to look at',
     meaning: 'what concerns the shop: a truck to be looked at',
     origin: 'plain',

@@ -20,7 +20,7 @@ export interface DigestEntry {
   readonly tags: readonly string[];
   readonly urgent: boolean;
   readonly sentence: string;
-  /** Null where there is no limit to draw, or the mail has enough drawings. */
+  /** Null where there is no limit to draw. */
   readonly bar: CheckBar | null;
   /** Truck, episode, whom it concerns, check. */
   readonly about: readonly string[];
@@ -60,9 +60,6 @@ export interface ContentOptions {
   readonly consoleUrl: string | null;
 }
 
-/** Drawings a mail holds at most: mail programs cut off what is longer than about 100 kB. */
-const mostDrawings = 40;
-
 export function digestContent(
   facts: DayFacts,
   earlier: EarlierFacts,
@@ -70,7 +67,7 @@ export function digestContent(
   options: ContentOptions,
 ): DigestContent {
   const scope = new Scope(recipient);
-  const writer = new EntryWriter(facts, recipient, options, mostDrawings);
+  const writer = new EntryWriter(facts, recipient, options);
   const missed = facts.episodes.flatMap((fact) =>
     fact.wire.checks
       .filter((check) => check.outcome === 'missed' && scope.tells(fact, check))

@@ -1,7 +1,6 @@
 /** Anomalies in words, for one recipient: units, time zone, and how drivers are named are theirs. */
 import {
   boundUnits,
-  type CheckBar,
   capital,
   checkBar,
   checkSentence,
@@ -25,13 +24,11 @@ export class EntryWriter {
   readonly #recipient: Recipient;
   readonly #options: ContentOptions;
   readonly #sites: ReadonlyMap<string, Site>;
-  #drawingsLeft: number;
 
-  constructor(facts: DayFacts, recipient: Recipient, options: ContentOptions, drawings: number) {
+  constructor(facts: DayFacts, recipient: Recipient, options: ContentOptions) {
     this.#facts = facts;
     this.#recipient = recipient;
     this.#options = options;
-    this.#drawingsLeft = drawings;
     this.#sites = new Map(facts.sites.map((site) => [site.siteId, site]));
     this.day = dayWords(facts.window.day, 'long');
     this.shortDay = dayWords(facts.window.day, 'short');
@@ -52,7 +49,7 @@ export class EntryWriter {
       tags: [...(tag === '' ? [] : [tag]), ...(late ? ['arrived late'] : [])],
       urgent: alarms && check.urgency === 'urgent',
       sentence: boundUnits(checkSentence(check, this.#recipient.units)),
-      bar: this.#bar(check),
+      bar: checkBar(check, this.#recipient.units),
       about: [
         `truck ${printable(wire.vehicleId, 64)}`,
         episodeWords(wire),
@@ -88,13 +85,6 @@ export class EntryWriter {
     if (driverId === null) return null;
     const name = drivers === 'names' ? this.#facts.driverNames.get(driverId) : undefined;
     return printable(name ?? driverId, 64);
-  }
-
-  #bar(check: WireCheck): CheckBar | null {
-    if (this.#drawingsLeft === 0) return null;
-    const bar = checkBar(check, this.#recipient.units);
-    if (bar !== null) this.#drawingsLeft -= 1;
-    return bar;
   }
 
   #link({ episodeId }: WireEpisode, { check }: WireCheck): string | null {

@@ -3,7 +3,7 @@
  * times. Only what mail programs keep is relied on: tables, borders and styles in place; the style sheet adds the margin and the dark
  * variant where it is let through. No pictures, no scripts, nothing fetched.
  */
-import { capital, cautions, escapeXml, type MailInk, mailBar } from '@gearhold/look';
+import { type CheckBar, capital, cautions, escapeXml, type MailInk, mailBar } from '@gearhold/look';
 import type { DigestContent, DigestEntry, DigestLine, DigestSection } from './content.ts';
 
 /** Contrast of text on its ground is at least 7 to 1 in both variants; a test holds that. */
@@ -26,6 +26,8 @@ export const darkInk = {
 
 const barInk: MailInk = lightInk;
 const barWidth = 280;
+/** Bars that are drawn; those of further anomalies stand in words, since mail programs cut off what is longer than about 100 kB. */
+const mostDrawings = 25;
 const sans = "font-family:-apple-system,'Segoe UI',Roboto,'Helvetica Neue',Arial,sans-serif";
 
 /** Four steps of size, px. */
@@ -47,7 +49,7 @@ a{color:${darkInk.act}!important}
 
 export function digestHtml(content: DigestContent): string {
   const { ink, paper } = lightInk;
-  const body = [head(content), ...content.sections.map(section), tally(content), foot(content)].join('\n');
+  const body = [head(content), ...sections(content), tally(content), foot(content)].join('\n');
   return `<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width,initial-scale=1"><meta name="color-scheme" content="light dark"><meta name="supported-color-schemes" content="light dark"><title>${escapeXml(content.subject)}</title><style>${sheet}</style></head>
 <body class="paper" style="margin:0;padding:0;background:${paper};color:${ink}">
@@ -69,24 +71,38 @@ function head({ day, lead }: DigestContent): string {
   ].join('\n');
 }
 
-function section({ title, note, entries, lines }: DigestSection): string {
+function sections({ sections }: DigestContent): string[] {
+  let drawn = 0;
+  return sections.map((one) => {
+    const before = drawn;
+    drawn += one.entries.length;
+    return section(one, mostDrawings - before);
+  });
+}
+
+function section({ title, note, entries, lines }: DigestSection, drawings: number): string {
   const { ink, soft } = lightInk;
   const heading = `<h2 class="ink" style="margin:32px 0 0;padding:0 0 6px;border-bottom:1px solid ${ink};font-size:${size.text}px;line-height:1.3;font-weight:700;color:${ink}">${escapeXml(title)}${entries.length > 0 ? ` <span class="soft" style="font-weight:400;color:${soft}">&nbsp;${entries.length}</span>` : ''}</h2>`;
   const under =
     note === null
       ? ''
       : `<p class="soft" style="margin:6px 0 0;font-size:${size.small}px;color:${soft}">${text(note)}</p>`;
-  return [heading, under, ...entries.map(entry), ...lines.map(line)].filter((part) => part !== '').join('\n');
+  return [heading, under, ...entries.map((one, i) => entry(one, i < drawings)), ...lines.map(line)]
+    .filter((part) => part !== '')
+    .join('\n');
 }
 
-function entry({ when, otherDay, place, tags, urgent, sentence, bar, about, link }: DigestEntry): string {
+function entry(
+  { when, otherDay, place, tags, urgent, sentence, bar, about, link }: DigestEntry,
+  draw: boolean,
+): string {
   const { ink, soft, act } = lightInk;
   const [truck = '', ...others] = about;
   const beside = [...(otherDay ? [when.date] : []), ...(place === null ? [] : [place])];
   const where = beside.map((part) => ` <span class="place">${escapeXml(part)}</span>`).join('');
   const parts = [
     `<div class="ink" style="color:${ink}">${tags.map((tag) => tagOf(tag, urgent)).join('')}${text(sentence)}</div>`,
-    bar === null ? '' : mailBar(bar, barWidth, barInk),
+    bar === null ? '' : draw ? mailBar(bar, barWidth, barInk) : barInWords(bar),
     `<div class="soft" style="margin-top:4px;font-size:${size.small}px;color:${soft}"><b class="ink" style="font-weight:600;color:${ink}">${text(capital(truck))}</b>${others.map((part) => ` · ${text(part)}`).join('')}</div>`,
     link === null
       ? ''
@@ -95,6 +111,11 @@ function entry({ when, otherDay, place, tags, urgent, sentence, bar, about, link
   return ruled(
     `<td class="when soft" valign="top" style="display:block;padding-bottom:2px;font-size:${size.small}px;line-height:1.5;color:${soft}"><b class="ink" style="font-weight:600;color:${ink}">${escapeXml(when.time)}</b>&nbsp;${where}</td><td class="said" valign="top" style="display:block">${parts.join('')}</td>`,
   );
+}
+
+function barInWords({ said }: CheckBar): string {
+  const { soft } = lightInk;
+  return `<div class="soft" style="margin-top:4px;font-size:${size.small}px;color:${soft}">${text(capital(said))}.</div>`;
 }
 
 /** What cannot wait is framed in the ink of what is proven missed, other tags in the ink of the text. */
