@@ -157,7 +157,6 @@ export {
   findChecksStatement,
 } from './queries/find-checks.ts';
 export { type EpisodeFilter, type EpisodeKey, findEpisodes, findEpisodesStatement } from './queries/find-episodes.ts';
-export { type HeardVehicle, heardVehicles } from './queries/heard-vehicles.ts';
 export { type VehicleHeard, vehiclesHeard } from './queries/vehicles-heard.ts';
 export { type ReadingPage, type ReadingSpan, readReadings } from './readings/stream.ts';
 export { storeReadings, type UpsertCounts, upsertReadings, type VehicleChange } from './readings/upsert.ts';

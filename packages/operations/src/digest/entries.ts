@@ -95,7 +95,7 @@ export class EntryWriter {
 }
 
 /** A day of the calendar in words, whatever the zone of the machine. */
-export function dayWords(day: string, length: 'long' | 'short'): string {
+function dayWords(day: string, length: 'long' | 'short'): string {
   const format = new Intl.DateTimeFormat('en-GB', {
     timeZone: 'UTC',
     weekday: length,

@@ -14,7 +14,7 @@ const namesShown = 8;
 const checksShown = 5;
 
 /** Whether a sensor was lacking, by the words in which every check says so. */
-export function lacksSensor({ outcome, reason }: Pick<WireCheck, 'outcome' | 'reason'>): boolean {
+function lacksSensor({ outcome, reason }: Pick<WireCheck, 'outcome' | 'reason'>): boolean {
   return outcome === 'undetermined' && /\b(was|were) (not )?reported\b|spring suspension/.test(reason);
 }
 

@@ -1,5 +1,5 @@
 /** What happened on a day, in figures, for the summary of a night. */
-import { type Engine, episodesBetween, heardVehicles } from '@gearhold/store';
+import { type Engine, episodesBetween, vehiclesHeard } from '@gearhold/store';
 import type { DayWindow } from '../day/window.ts';
 import type { DayOutcome } from './outcome.ts';
 
@@ -8,7 +8,7 @@ const fortnightMs = 14 * 86_400_000;
 
 export async function dayFigures(engine: Engine, window: DayWindow): Promise<Omit<DayOutcome, 'window' | 'digests'>> {
   const span = { fromMs: window.startMs, untilMs: window.endMs };
-  const vehicles = await heardVehicles(engine, { ...span, sinceMs: window.startMs - fortnightMs });
+  const vehicles = await vehiclesHeard(engine, { ...span, sinceMs: window.startMs - fortnightMs });
   const episodes = await episodesBetween(engine, span);
   const checks = episodes.flatMap(({ wire }) => wire.checks);
   return {

@@ -44,7 +44,8 @@ export function putEpisodes(
   return engine.transaction(async (transaction) => {
     await lockVehicle(transaction, vehicleId);
     const policyId = await keepPolicy(transaction, '{"version":1}');
-    const standing = { policyId, closed: true, terminal, driverTerminal: null, evidence: null, arrivedLate };
+    const terminals = { siteTerminal: terminal, vehicleTerminal: null, driverTerminal: null };
+    const standing = { policyId, closed: true, ...terminals, severities: {}, evidence: null, arrivedLate };
     const span = { fromMs: atMs - 400 * dayMs, untilMs: atMs + 400 * dayMs };
     return writeEpisodes(
       transaction,
