@@ -29,9 +29,9 @@ describe('the printed sheet', () => {
   });
 
   it('asks with the figures of the policy', () => {
-    expect(html).toContain('Longest stop within 15 m short');
+    expect(html).toContain('Longest stop within 15\u00a0m short');
     const result = parsePolicy({ version: 1, checks: { 'approach-stop': { withinMetres: 25 } } });
     if (!('policy' in result)) throw new Error('the policy is right');
-    expect(printedSheet(result.policy)).toContain('Longest stop within 25 m short');
+    expect(printedSheet(result.policy)).toContain('Longest stop within 25\u00a0m short');
   });
 });

@@ -71,8 +71,8 @@ function couplingBoxes(policy: Policy): Box[] {
   const within = limitOf(policy, 'tug-test-count', 'withinSeconds');
   return [
     { label: 'Got out to look before backing under', column: 'gotOut', answers: yesNo },
-    { label: `Longest stop within ${metres} m short, s`, column: 'stopSeconds' },
-    { label: `Tug tests within ${within} s of home, count`, column: 'tugTests' },
+    { label: `Longest stop within ${metres}\u00a0m short, s`, column: 'stopSeconds' },
+    { label: `Tug tests within ${within}\u00a0s of home, count`, column: 'tugTests' },
     { label: 'Parking brake set', column: 'parkingBrakeSet', answers: yesNo },
     { label: 'Air let out to back under', column: 'dumpUsed', answers: yesNo },
   ];
@@ -82,7 +82,7 @@ function uncouplingBoxes(policy: Policy): Box[] {
   const metres = limitOf(policy, 'gear-hold-pause', 'underMetres');
   return [
     {
-      label: `Longest pause: air out, before the pull; or within ${metres} m of the plate off`,
+      label: `Longest pause: air out, before the pull; or within ${metres}\u00a0m of the plate off`,
       column: 'pause',
       answers: ['none', 'before-pull', 'under-nose'],
     },
@@ -153,17 +153,18 @@ header { display: flex; gap: 6mm; align-items: baseline; border-bottom: 0.6mm so
 h1, h2 { margin: 0; font-size: 13pt; font-weight: 650 }
 h2 { font-weight: 400 }
 h3 { margin: 0; font-size: 9pt; font-weight: 650 }
-p { margin: 1.5mm 0 2mm }
-article { border-top: 0.3mm solid; padding-top: 1mm; margin-top: 2mm; break-inside: avoid }
-.line { display: flex; gap: 4mm; height: 7mm; align-items: end }
-.blank { flex: 1; display: flex; gap: 1mm; align-items: end; white-space: nowrap }
+p { margin: 3mm 0 2mm }
+article { border-top: 0.3mm solid; padding-top: 1mm; margin-top: 3.5mm; break-inside: avoid }
+.line { display: flex; gap: 4mm; height: 7mm; align-items: baseline; padding-top: 2mm }
+.blank { flex: 1; display: flex; gap: 1mm; align-items: baseline; white-space: nowrap }
 .blank u { flex: 1; border-bottom: 0.2mm solid; height: 5mm; min-width: 12mm; text-decoration: none }
+.zone { flex: 1.5 }
 .blank b { font-weight: 650 }
 .yard, .watcher, .remarks { flex: 2 }
-table { width: 100%; table-layout: fixed; border-collapse: collapse; margin-top: 1.5mm }
+table { width: calc(100% - 0.3mm); table-layout: fixed; border-collapse: collapse; margin-top: 1.5mm }
 th, td { border: 0.2mm solid; padding: 0.6mm 1mm; vertical-align: top; text-align: left }
 th { height: 11mm; font-weight: 400; font-size: 7.5pt; line-height: 1.2 }
-td { height: 8mm; vertical-align: middle; font-size: 7.5pt }
+td { height: 9mm; vertical-align: middle; font-size: 7.5pt }
 code { font: 6.5pt/1.2 Inter, system-ui, sans-serif; color: #5b6069; overflow-wrap: anywhere }
 .mark { display: inline-block; white-space: nowrap; margin-right: 1mm }
 .mark i { display: inline-block; width: 2.8mm; height: 2.8mm; border: 0.25mm solid; margin-right: 0.8mm; vertical-align: -0.4mm }
