@@ -47,6 +47,26 @@ describe('a fall of the load, with nothing known of the truck yet', () => {
   });
 });
 
+describe('a fall that no speed accompanies, with no gear reported', () => {
+  const fallen = (brake: 0 | 1, torquePct: number): Drive => {
+    const drive = new Drive().for(60, { ...rolling, speedKph: 60, suspensionKpa: 170 });
+    const still = { speedKph: 0, serviceBrake: 0, acceleratorPct: 0, engineRpm: 600 };
+    drive.for(90, { ...still, parkingBrake: 1, torquePct: 4, suspensionKpa: 170 });
+    drive.for(6, { ...still, parkingBrake: brake, torquePct, suspensionKpa: (s) => 170 - 90 * s });
+    drive.for(40, { ...still, parkingBrake: 1, torquePct: 4, suspensionKpa: 80 });
+    return drive.for(120, { ...rolling, speedKph: 30, suspensionKpa: 80 });
+  };
+
+  it('is a trailer left where the engine pulled with the brakes off', () => {
+    expect(kinds(fallen(0, 25))).toEqual(['uncoupling']);
+  });
+
+  it('may be a dock where the brake was set, or the engine did not pull', () => {
+    expect(kinds(fallen(1, 25))).toEqual([]);
+    expect(kinds(fallen(0, 4))).toEqual([]);
+  });
+});
+
 describe('a truck that reports its axle load', () => {
   it('is seen to leave and take light trailers, however small a share of the axle load they are', () => {
     const drive = couple(road(new Drive(), 80), 80, 135);

@@ -7,6 +7,7 @@
  */
 import type { Move } from '../motion/moves.ts';
 import { heldAt, metresOf } from '../motion/runs.ts';
+import { median } from '../statistics/robust.ts';
 import type { Coupled } from './resolve.ts';
 import type { Scene } from './scene.ts';
 import { besideTheLightest, notAtOnce, secondsOfChange, type Transfer, type Weighed } from './transfer.ts';
@@ -174,6 +175,33 @@ function turnedBefore(scene: Scene, transfer: Transfer, fall: Fall): boolean {
   return row >= fall.pull.firstRow && row <= fall.pull.lastRow && speed[row] > 0;
 }
 
+/** The engine pulls with so much more of its torque than it idles with, %; looked for from so long before the load goes, ms. */
+const pullingTorquePct = 8;
+const pullingBeforeMs = 4000;
+const idlingFromMs = 60_000;
+
+/**
+ * Whether the load went as the tractor pulled out slower than the wheel sensor sees: with the brakes off and the engine
+ * pulling. Springs are exhausted, and docks unload, with a brake set.
+ */
+function creptOut(scene: Scene, transfer: Transfer): boolean {
+  const { parkingBrake, serviceBrake, gear } = scene.columns;
+  const torque = scene.track.column('torquePct');
+  if (parkingBrake === null || torque === null) return false;
+  const times = scene.track.timesMs;
+  const fromMs = transfer.onset.low - pullingBeforeMs;
+  const idling: number[] = [];
+  for (let row = 0; row < times.length && times[row] <= transfer.time.high; row++) {
+    if (times[row] < fromMs) {
+      if (times[row] >= fromMs - idlingFromMs && !Number.isNaN(torque[row])) idling.push(torque[row]);
+      continue;
+    }
+    const free = parkingBrake[row] === 0 && serviceBrake?.[row] !== 1 && !(gear !== null && gear[row] <= 0);
+    if (free && idling.length > 0 && torque[row] >= median(idling) + pullingTorquePct) return true;
+  }
+  return false;
+}
+
 /** Whether the load went from one sample to the next, dense as they come, before any level of the truck was known. */
 function goneAtOnce(scene: Scene, transfer: Transfer): boolean {
   if (scene.levels.bobtail !== null || scene.loadIntervalMs > denseLoadMs) return false;
@@ -236,6 +264,8 @@ function weigh(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): We
     const undershoot = to - fall.bottom > Math.max(scene.tolerance.sample, 0.3 * scene.sprung(to));
     if (fall.shape === 'dumped' && undershoot && transfer.after.settled)
       return { confidence: 0.9, teaches: scene.sprung(to) > 1.5 * scene.sprung(fall.bottom) };
+    if (fall.shape === 'dumped' && !emptySprings(scene, to) && creptOut(scene, transfer))
+      return { confidence: 0.85, teaches: transfer.after.settled };
     // Driven off with empty springs: a driver who only knelt fills them first, but bobtails are moved like this, too.
     if (fall.shape === 'dumped' && emptySprings(scene, to) && from > usualBobtail(scene) && !comesBack(scene, transfer))
       return { confidence: 0.7, teaches: false };

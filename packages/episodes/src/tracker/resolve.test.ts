@@ -52,3 +52,20 @@ test('where the load rested about half-way, when half was on is a toss, and the 
   expect(takenInTwo(0.48).confidence).toBeLessThan(0.9);
   expect(takenInTwo(0.7).confidence).toBeGreaterThanOrEqual(0.9);
 });
+
+/** Takes a trailer whose load comes on somewhere within a silence of so many seconds. */
+function takenInSilence(seconds: number): Episode {
+  const drive = stand(worked(), 60, 20);
+  drive.for(12, { ...rolling, speedKph: 3, gear: -1, suspensionKpa: (s) => 60 + 12 * Math.max(0, 5 * s - 4) });
+  stand(drive, 72, 20);
+  stand(drive.silence(seconds), 420, 60);
+  return track(road(drive, 420))[6];
+}
+
+test('the longer the silence in which the load came, the less sure is its instant', () => {
+  const [short, middle, long] = [20, 120, 900].map(takenInSilence);
+  expect([short.kind, middle.kind, long.kind]).toEqual(['coupling', 'coupling', 'coupling']);
+  expect(short.confidence).toBeGreaterThan(0.9);
+  expect(middle.confidence).toBeLessThan(0.6);
+  expect(long.confidence).toBeLessThan(0.1);
+});

@@ -133,15 +133,26 @@ function afterApproach(scene: Scene, transfer: Transfer, backing: Move | null, f
   return placed === null ? transfer : { ...transfer, onset: placed.onset };
 }
 
-/** Crossings further apart than this make it a toss where half-way was, ms: the contract asks for the instant within 15 s. */
+/** The contract asks for the instant within this, ms: crossings further apart make it a toss where half-way was. */
 const unsurePlaceMs = 15_000;
-const tossConfidence = 0.7;
+const tossConfidence = 0.5;
+/** In a silence the load comes when the legs go up, sooner in some parts of it than in others: so much likelier than anywhere. */
+const likelierPart = 2;
 
 /** What happened may be certain and when it did not: the confidence covers both. */
 function placedWithin(scene: Scene, transfer: Transfer, weighed: Weighed): Weighed {
-  const unseen = transfer.time.high - transfer.time.low > 2 * unsurePlaceMs;
-  if (!unseen && spreadOfCrossing(scene, transfer) <= unsurePlaceMs + scene.loadIntervalMs) return weighed;
+  const unseenMs = transfer.time.high - transfer.time.low;
+  if (unseenMs > 2 * unsurePlaceMs) {
+    const placed = (likelierPart * 2 * unsurePlaceMs) / unseenMs;
+    return { ...weighed, confidence: Math.min(weighed.confidence, roundedShare(placed)) };
+  }
+  if (spreadOfCrossing(scene, transfer) <= unsurePlaceMs + scene.loadIntervalMs) return weighed;
   return { ...weighed, confidence: Math.min(weighed.confidence, tossConfidence) };
+}
+
+/** A probability to hundredths: no more is known of it. */
+function roundedShare(share: number): number {
+  return Math.round(Math.min(1, share) * 100) / 100;
 }
 
 /** The level of the last seconds before a change, where it agrees with that of the travel before: nearer, so truer. */
