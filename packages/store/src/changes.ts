@@ -4,6 +4,7 @@
  */
 import type { Statements, Transaction } from './engine/engine.ts';
 import { instant } from './engine/values.ts';
+import { anomalyVisible, visible } from './queries/find-episodes.ts';
 
 export interface Change {
   readonly changeId: number;
@@ -53,4 +54,25 @@ export function changesAfter(statements: Statements, changeId: number, limit: nu
 export async function lastChange(statements: Statements): Promise<number> {
   const [row] = await statements.query<{ last: number }>('select coalesce(max(change_id), 0) as last from change');
   return row!.last;
+}
+
+/** Those of some changes that terminals may see, by what their subjects say now. */
+export async function changesVisible(
+  statements: Statements,
+  changes: readonly Change[],
+  terminals: readonly string[],
+): Promise<Change[]> {
+  const ids = (subject: Change['subject']) =>
+    changes.flatMap((change) => (change.subject === subject ? [change.subjectId] : []));
+  const episodes = await statements.query<{ id: string }>(
+    `select e.episode_id as id from episode e where e.episode_id = any ($1::text[]) and ${visible('$2')}`,
+    [ids('episode'), terminals],
+  );
+  const anomalies = await statements.query<{ id: string }>(
+    `select a.anomaly_id as id from anomaly a join episode e on e.episode_id = a.episode_id
+    where a.anomaly_id = any ($1::text[]) and ${anomalyVisible('a', '$2')}`,
+    [ids('anomaly'), terminals],
+  );
+  const seen = new Set([...episodes, ...anomalies].map(({ id }) => id));
+  return changes.filter(({ subjectId }) => seen.has(subjectId));
 }

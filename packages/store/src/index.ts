@@ -47,6 +47,7 @@ export {
   markDirty,
   noteAnalysed,
   type VehicleProgress,
+  vehiclesPage,
   vehiclesSeen,
 } from './analysis/progress.ts';
 export { replaceStretches, type StoredStretch, stretchAfter, stretchAt, stretchesFrom } from './analysis/stretches.ts';
@@ -60,7 +61,7 @@ export {
   reviewsOf,
   type StoredReview,
 } from './cases/reviews.ts';
-export { type Change, changesAfter, lastChange, noteChanges } from './changes.ts';
+export { type Change, changesAfter, changesVisible, lastChange, noteChanges } from './changes.ts';
 export { type DriverEntry, readDrivers, storeDrivers } from './companions/drivers.ts';
 export {
   keepPolicy,
@@ -70,7 +71,24 @@ export {
   policyValidities,
   statePolicy,
 } from './companions/policies.ts';
+export {
+  dropDraft,
+  keepDraft,
+  namePolicy,
+  type PolicyDraft,
+  type PolicyInForce,
+  policiesInForce,
+  policyDraft,
+  policyDrafts,
+} from './companions/policy-drafts.ts';
 export { readSites, storeSites } from './companions/sites.ts';
+export {
+  dropSourceProfile,
+  keepSourceProfile,
+  type StoredProfile,
+  sourceProfile,
+  sourceProfiles,
+} from './companions/source-profiles.ts';
 export { readVehicles, storeVehicles } from './companions/vehicles.ts';
 export {
   type DigestAttempt,
@@ -80,6 +98,7 @@ export {
   digestsNotSent,
   digestsOf,
   handOverDigest,
+  digestsPage,
   intendDigest,
   settleDigest,
 } from './digests/digests.ts';
@@ -105,10 +124,12 @@ export {
   type InputFileState,
   inputFile,
   inputFilesIn,
+  inputFilesPage,
   noteFileProgress,
   registerInputFile,
 } from './files/input-files.ts';
-export { readRejects, rejectCounts, type StoredReject, storeRejects } from './files/rejects.ts';
+export { claimIntakeKey, type IntakeKey, keepIntakeAnswer, releaseIntakeKey } from './files/intake-keys.ts';
+export { readRejects, rejectCounts, rejectsPage, type StoredReject, storeRejects } from './files/rejects.ts';
 export { type Migration, migrate, readMigrations } from './migrations/migrate.ts';
 export { schemaText } from './migrations/schema-text.ts';
 export {

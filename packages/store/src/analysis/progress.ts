@@ -76,3 +76,15 @@ export async function noteAnalysed(
     [vehicleId, instant(analysedUntilMs), dirtyFromMs === null ? null : instant(dirtyFromMs)],
   );
 }
+
+/** Vehicles that readings came from, by id, from after one on. */
+export function vehiclesPage(
+  statements: Statements,
+  afterId: string | null,
+  limit: number,
+): Promise<VehicleProgress[]> {
+  return statements.query<VehicleProgress>(
+    `select ${columns} from vehicle_progress where $1::text is null or vehicle_id > $1 order by vehicle_id limit $2`,
+    [afterId, limit],
+  );
+}

@@ -120,3 +120,17 @@ export function digestsOf(statements: Statements, day: string): Promise<DigestRe
 export function digestsNotSent(statements: Statements): Promise<DigestRecord[]> {
   return statements.query<DigestRecord>(`select ${columns} from digest where state <> 'sent' order by day, recipient`);
 }
+
+/** Mails, those of the latest day first, from before one on. */
+export function digestsPage(
+  statements: Statements,
+  before: { readonly day: string; readonly recipient: string } | null,
+  limit: number,
+): Promise<DigestRecord[]> {
+  return statements.query<DigestRecord>(
+    `select ${columns} from digest
+    where $1::date is null or day < $1::date or (day = $1::date and recipient > $2)
+    order by day desc, recipient limit $3`,
+    [before?.day ?? null, before?.recipient ?? '', limit],
+  );
+}

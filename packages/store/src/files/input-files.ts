@@ -74,6 +74,20 @@ export function inputFilesIn(statements: Statements, states: readonly InputFileS
   return statements.query<InputFile>(sql, [states]);
 }
 
+/** Files, the newest first, from before one on. */
+export function inputFilesPage(
+  statements: Statements,
+  before: { readonly firstSeenMs: number; readonly sha256: string } | null,
+  limit: number,
+): Promise<InputFile[]> {
+  return statements.query<InputFile>(
+    `select ${columns} from input_file
+    where $1::timestamptz is null or (first_seen, sha256) < ($1::timestamptz, $2)
+    order by first_seen desc, sha256 desc limit $3`,
+    [before === null ? null : instant(before.firstSeenMs), before?.sha256 ?? '', limit],
+  );
+}
+
 /** Reading begins, or begins again: a file that had failed may have been mended meanwhile. */
 export async function beginInputFile(statements: Statements, sha256: string, nowMs: number): Promise<void> {
   await statements.query(

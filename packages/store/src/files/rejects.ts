@@ -62,3 +62,18 @@ export async function rejectCounts(statements: Statements, sha256: string): Prom
   );
   return Object.fromEntries(rows.map(({ reason, count }) => [reason, count]));
 }
+
+/** Rejects of a file in their order, from after a place on. */
+export async function rejectsPage(
+  statements: Statements,
+  sha256: string,
+  afterPosition: number,
+  limit: number,
+): Promise<StoredReject[]> {
+  const rows = await statements.query<Omit<StoredReject, 'text'> & { content: Uint8Array }>(
+    `select position, line, reason, content, cut from reject where sha256 = $1 and position > $2
+    order by position limit $3`,
+    [sha256, afterPosition, limit],
+  );
+  return rows.map(({ content, ...reject }) => ({ ...reject, text: Buffer.from(content).toString() }));
+}

@@ -1,0 +1,18 @@
+export * from './access/gate.ts';
+export * from './access/principal.ts';
+export * from './access/secrets.ts';
+export { apiVersion, describeApi } from './document/openapi.ts';
+export * from './page/cursor.ts';
+export * from './page/etag.ts';
+export * from './page/formats.ts';
+export * from './problems/catalogue.ts';
+export * from './problems/problem.ts';
+export { addReadingRoutes } from './readings/route.ts';
+export type { ProblemOf } from './server/answer-problems.ts';
+export { type HttpAppOptions, httpApp } from './server/app.ts';
+export { newRegistry } from './server/metrics.ts';
+export type { Context } from './service/context.ts';
+export { storeKeys } from './service/keys.ts';
+export { type About, type Api, about, nothing, problemAnswers } from './service/route.ts';
+export { storeProblem } from './service/store-problem.ts';
+export { addSystemRoutes } from './service/system.ts';

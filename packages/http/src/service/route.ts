@@ -1,0 +1,59 @@
+/** How our routes are declared: by zod schemas, with who may, and with the answers that every one of them can give. */
+
+import type {
+  FastifyBaseLogger,
+  FastifyInstance,
+  RawReplyDefaultExpression,
+  RawRequestDefaultExpression,
+  RawServerDefault,
+} from 'fastify';
+import type { ZodTypeProvider } from 'fastify-type-provider-zod';
+import { z } from 'zod';
+import type { Access } from '../access/gate.ts';
+import { problemSchema } from '../problems/problem.ts';
+
+export type Api = FastifyInstance<
+  RawServerDefault,
+  RawRequestDefaultExpression,
+  RawReplyDefaultExpression,
+  FastifyBaseLogger,
+  ZodTypeProvider
+>;
+
+export interface About {
+  readonly operationId: string;
+  readonly tags: readonly [string];
+  readonly summary: string;
+  readonly description?: string;
+}
+
+/** What stands in the document of every operation beside its own. */
+export function about(access: Access, { operationId, tags, summary, description }: About) {
+  return {
+    operationId,
+    tags: [...tags],
+    summary,
+    description: description ?? summary,
+    security: access === 'open' ? [] : [{ token: [] }, { session: [] }],
+  };
+}
+
+const problemAnswer = (description: string) => ({
+  description,
+  content: { 'application/problem+json': { schema: problemSchema } },
+});
+
+/** Problems that any operation may answer with. */
+export const problemAnswers = {
+  400: problemAnswer('The request does not have the documented form'),
+  401: problemAnswer('Nobody is signed in, or the token is not valid'),
+  403: problemAnswer('The scope does not allow this'),
+  404: problemAnswer('There is no such thing, or it is of another terminal'),
+  409: problemAnswer('What is there now does not allow this'),
+  422: problemAnswer('The content can be read but not used'),
+  429: problemAnswer('Too many requests; Retry-After says how long to wait'),
+  500: problemAnswer('A fault of ours'),
+  503: problemAnswer('The store cannot be reached, or the service is about to stop'),
+};
+
+export const nothing = z.undefined().meta({ description: 'Nothing' });

@@ -1,0 +1,69 @@
+/** The API as one Fastify application over a store. Nothing here opens a port or reads the environment. */
+import {
+  addGate,
+  addReadingRoutes,
+  addSystemRoutes,
+  type Api,
+  type Context,
+  describeApi,
+  httpApp,
+  storeKeys,
+  storeProblem,
+} from '@gearhold/http';
+import type { FastifyInstance } from 'fastify';
+import type { Registry } from 'prom-client';
+import { addAnomalyRoutes } from './routes/anomalies.ts';
+import { addAuditRoutes } from './routes/audit.ts';
+import { addCheckRoutes } from './routes/checks.ts';
+import { addDocumentRoutes } from './routes/document.ts';
+import { addEpisodeRoutes } from './routes/episodes.ts';
+import { addPeopleRoutes } from './routes/people.ts';
+import { addProblemPages } from './routes/problem-pages.ts';
+import { addSessionRoutes } from './routes/session.ts';
+import { addTokenRoutes } from './routes/tokens.ts';
+import { addWebhookRoutes } from './routes/webhooks.ts';
+
+export interface ApiOptions {
+  readonly registry: Registry;
+  readonly requestsPerMinute?: number;
+  readonly trustProxy?: boolean | string;
+  /** Told when readings were stored. */
+  readonly onStored?: () => void;
+}
+
+export async function apiApp(context: Context, options: ApiOptions): Promise<FastifyInstance> {
+  const app = await httpApp({
+    logger: context.log,
+    registry: options.registry,
+    problemOf: storeProblem,
+    https: context.https,
+    ...(options.requestsPerMinute !== undefined && { requestsPerMinute: options.requestsPerMinute }),
+    ...(options.trustProxy !== undefined && { trustProxy: options.trustProxy }),
+  });
+  addGate(app, { keys: storeKeys(context.store), nowMs: () => context.clock.now() });
+  await describeApi(app);
+  addSystemRoutes(app, { registry: options.registry, ready: () => answers(context) });
+  addProblemPages(app);
+  addDocumentRoutes(app);
+  const api = app as unknown as Api;
+  const { onStored } = options;
+  addReadingRoutes(api, context, { registry: options.registry, ...(onStored !== undefined && { onStored }) });
+  addAnomalyRoutes(api, context);
+  addCheckRoutes(api, context);
+  addEpisodeRoutes(api, context);
+  addWebhookRoutes(api, context);
+  addSessionRoutes(api, context);
+  addPeopleRoutes(api, context);
+  addTokenRoutes(api, context);
+  addAuditRoutes(api, context);
+  return app;
+}
+
+async function answers({ store }: Context): Promise<boolean> {
+  try {
+    await store.query('select 1');
+    return true;
+  } catch {
+    return false;
+  }
+}
