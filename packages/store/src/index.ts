@@ -47,6 +47,7 @@ export {
   markDirty,
   noteAnalysed,
   type VehicleProgress,
+  vehicleProgress,
   vehiclesPage,
   vehiclesSeen,
 } from './analysis/progress.ts';

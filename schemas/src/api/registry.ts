@@ -30,19 +30,19 @@ export const site = z.object({ site: siteEntry }).meta({ id: 'Site' });
 export const siteGiven = siteEntry;
 export const sitePage = pageOf('SitePage', site);
 
-export const driverAssignment = z.strictObject({
-  terminal: z.string().min(1).max(64).nullable(),
-  from: timeGiven.nullable(),
-  to: timeGiven.nullable(),
-});
-export const driverGiven = z
-  .strictObject({ name: z.string().trim().min(1).max(200).nullable(), assignments: z.array(driverAssignment).max(100) })
-  .meta({ id: 'DriverStatements' });
 export const driver = z
   .object({
     driverId: z.string(),
-    name: z.string().nullable().meta({ description: 'null where none is kept or the scope withholds it' }),
-    assignments: z.array(z.object({ terminal: z.string().nullable(), from: time.nullable(), to: time.nullable() })),
+    name: z.string().nullable().meta({ description: 'null where none is kept' }),
+    assignments: z
+      .array(
+        z.object({
+          terminal: z.string(),
+          from: z.iso.date().nullable().meta({ description: 'First day; null: always' }),
+          until: z.iso.date().nullable().meta({ description: 'First day on which it no longer holds; null: it still does' }),
+        }),
+      )
+      .meta({ description: 'By day, in the order of time' }),
   })
   .meta({ id: 'Driver' });
 export const driverPage = pageOf('DriverPage', driver);

@@ -88,3 +88,12 @@ export function vehiclesPage(
     [afterId, limit],
   );
 }
+
+/** How far one vehicle is; null where no reading of it was ever stored. */
+export async function vehicleProgress(statements: Statements, vehicleId: string): Promise<VehicleProgress | null> {
+  const [progress] = await statements.query<VehicleProgress>(
+    `select ${columns} from vehicle_progress where vehicle_id = $1`,
+    [vehicleId],
+  );
+  return progress ?? null;
+}

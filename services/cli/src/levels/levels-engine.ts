@@ -3,8 +3,7 @@
 import type { Companions } from '@gearhold/operations/inputs';
 import type { TruckLevels } from '@gearhold/schemas';
 import { buildEngine, type Engine } from '../engine.ts';
-import { ReportTally } from './report-tally.ts';
-import { truckLevels } from './truck-levels.ts';
+import { ReportTally, truckLevels } from '@gearhold/operations/learned';
 
 export function levelsEngine(companions: Companions, onTruck: (truck: TruckLevels) => void): Engine {
   const engine = buildEngine(companions);

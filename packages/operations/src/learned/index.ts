@@ -1,0 +1,3 @@
+export { learnedOf } from './learned-of.ts';
+export { ReportTally } from './report-tally.ts';
+export { truckLevels } from './truck-levels.ts';

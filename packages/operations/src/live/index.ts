@@ -1,0 +1,1 @@
+export { LiveLoop, type LiveOptions, type Round } from './loop.ts';
