@@ -1,6 +1,6 @@
 /** A service over a database in memory, for the tests of the routes. */
 import { newRegistry, newSecret, type Scope, secretHash } from '@gearhold/http';
-import { allowedAddresses } from '@gearhold/operations/notify';
+import { type Allowed, allowedAddresses } from '@gearhold/operations/notify';
 import { createLogger } from '@gearhold/shared/service';
 import { type Engine, issueToken, migrate, openMemory } from '@gearhold/store';
 import type { FastifyInstance } from 'fastify';
@@ -22,7 +22,11 @@ export interface Service {
   close(): Promise<void>;
 }
 
-export async function startService(): Promise<Service> {
+export interface ServiceOptions {
+  readonly webhookAddresses?: Allowed;
+}
+
+export async function startService({ webhookAddresses = allowedAddresses([]) }: ServiceOptions = {}): Promise<Service> {
   let now = Date.parse('2026-03-02T12:00:00Z');
   const store = await openMemory();
   await migrate(store, now);
@@ -32,7 +36,7 @@ export async function startService(): Promise<Service> {
     clock,
     log: createLogger('api', 'silent'),
     https: false,
-    webhookAddresses: allowedAddresses([]),
+    webhookAddresses,
   };
   const app = await apiApp(context, { registry: newRegistry(), requestsPerMinute: 0 });
   await app.ready();
