@@ -39,7 +39,10 @@ export const driver = z
         z.object({
           terminal: z.string(),
           from: z.iso.date().nullable().meta({ description: 'First day; null: always' }),
-          until: z.iso.date().nullable().meta({ description: 'First day on which it no longer holds; null: it still does' }),
+          until: z.iso
+            .date()
+            .nullable()
+            .meta({ description: 'First day on which it no longer holds; null: it still does' }),
         }),
       )
       .meta({ description: 'By day, in the order of time' }),

@@ -1,9 +1,9 @@
 /** The API as one Fastify application over a store. Nothing here opens a port or reads the environment. */
 import {
+  type Api,
   addGate,
   addReadingRoutes,
   addSystemRoutes,
-  type Api,
   type Context,
   describeApi,
   httpApp,
@@ -15,20 +15,20 @@ import type { Registry } from 'prom-client';
 import { addAnomalyRoutes } from './routes/anomalies.ts';
 import { addAuditRoutes } from './routes/audit.ts';
 import { addChangeRoutes } from './routes/changes.ts';
-import { addDigestRoutes } from './routes/digests.ts';
-import { addDriverRoutes } from './routes/drivers.ts';
-import { addFileRoutes } from './routes/files.ts';
-import { addPolicyRoutes } from './routes/policies.ts';
-import { addProfileRoutes } from './routes/profiles.ts';
-import { addSiteRoutes } from './routes/sites.ts';
-import { addVehicleRoutes } from './routes/vehicles.ts';
 import { addCheckRoutes } from './routes/checks.ts';
+import { addDigestRoutes } from './routes/digests.ts';
 import { addDocumentRoutes } from './routes/document.ts';
+import { addDriverRoutes } from './routes/drivers.ts';
 import { addEpisodeRoutes } from './routes/episodes.ts';
+import { addFileRoutes } from './routes/files.ts';
 import { addPeopleRoutes } from './routes/people.ts';
+import { addPolicyRoutes } from './routes/policies.ts';
 import { addProblemPages } from './routes/problem-pages.ts';
+import { addProfileRoutes } from './routes/profiles.ts';
 import { addSessionRoutes } from './routes/session.ts';
+import { addSiteRoutes } from './routes/sites.ts';
 import { addTokenRoutes } from './routes/tokens.ts';
+import { addVehicleRoutes } from './routes/vehicles.ts';
 import { addWebhookRoutes } from './routes/webhooks.ts';
 
 export interface ApiOptions {

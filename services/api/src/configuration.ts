@@ -12,10 +12,7 @@ const schema = z.object({
   GEARHOLD_STORE: z.string().default(defaultStoreFolder),
   GEARHOLD_ADDRESS: z.string().default('127.0.0.1'),
   GEARHOLD_PORT: z.coerce.number().int().min(0).max(65_535).default(8471),
-  GEARHOLD_ZONE: z
-    .string()
-    .refine(isZone, 'expected an IANA time zone, such as America/Chicago')
-    .default('UTC'),
+  GEARHOLD_ZONE: z.string().refine(isZone, 'expected an IANA time zone, such as America/Chicago').default('UTC'),
   GEARHOLD_HTTPS: flag,
   GEARHOLD_TRUST_PROXY: z.string().optional(),
   GEARHOLD_WEBHOOK_ADDRESSES: z

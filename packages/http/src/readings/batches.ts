@@ -2,9 +2,10 @@
  * Batches of readings into the store, by the same path as files. So many are written at once and so many more may wait; what comes
  * beyond is turned away, and nothing of it was taken.
  */
-import { readSetting } from '@gearhold/store';
-import { type IngestedFile, driversOf, ingestFile } from '@gearhold/operations/intake';
+
+import { driversOf, type IngestedFile, ingestFile } from '@gearhold/operations/intake';
 import { contractMapping, type InputFormat } from '@gearhold/signals';
+import { readSetting } from '@gearhold/store';
 import { ProblemError } from '../problems/problem.ts';
 import type { Context } from '../service/context.ts';
 

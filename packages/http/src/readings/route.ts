@@ -2,7 +2,7 @@
 import { createHash, randomUUID } from 'node:crypto';
 import type { Readable } from 'node:stream';
 import type { IngestedFile } from '@gearhold/operations/intake';
-import { intakeResult, rejectedRow } from '@gearhold/schemas/api';
+import { intakeResult, type rejectedRow } from '@gearhold/schemas/api';
 import { type InputFormat, rejectTextMax } from '@gearhold/signals';
 import { claimIntakeKey, inputFile, keepIntakeAnswer, readRejects, releaseIntakeKey } from '@gearhold/store';
 import type { FastifyRequest } from 'fastify';
@@ -111,7 +111,10 @@ export function addReadingRoutes(app: Api, context: Context, { registry, onStore
   async function take(path: string, format: InputFormat): Promise<IntakeResult> {
     const taken = await batches.take(randomUUID(), path, format);
     if (taken.outcome === 'busy') {
-      throw new ProblemError('state-conflict', 'The same batch is being written at the moment; ask again for its answer.');
+      throw new ProblemError(
+        'state-conflict',
+        'The same batch is being written at the moment; ask again for its answer.',
+      );
     }
     if (taken.rowsNew + taken.rowsChanged > 0) onStored?.();
     if (taken.outcome === 'failed') {
@@ -154,5 +157,8 @@ function formatOf(request: FastifyRequest): InputFormat {
   const format = formats[type];
   if (format !== undefined) return format;
   const expected = Object.keys(formats).join(', ');
-  throw new ProblemError('media-type-unknown', `Content-Type '${type.slice(0, 80)}' is not taken: expected ${expected}.`);
+  throw new ProblemError(
+    'media-type-unknown',
+    `Content-Type '${type.slice(0, 80)}' is not taken: expected ${expected}.`,
+  );
 }

@@ -2,10 +2,6 @@
 import type { FastifyInstance } from 'fastify';
 import { collectDefaultMetrics, Histogram, Registry } from 'prom-client';
 
-export interface HttpMetrics {
-  readonly registry: Registry;
-}
-
 /** A registry of one service; tests make as many as they like. */
 export function newRegistry(): Registry {
   const registry = new Registry();

@@ -11,8 +11,8 @@ import {
   readReadings,
   readSites,
   readVehicles,
-  type StoredStretch,
   type Statements,
+  type StoredStretch,
   stretchAt,
 } from '@gearhold/store';
 import { ReportTally } from './report-tally.ts';

@@ -74,7 +74,7 @@ export function mayReach(address: string, allowed: Allowed): boolean {
 }
 
 /** An address that may not be connected to was asked for. */
-export class AddressRefused extends Error {
+class AddressRefused extends Error {
   constructor(host: string, address: string) {
     super(
       `${host} stands at ${address}, which is private or reserved; allow the address in the configuration of the service`,

@@ -50,8 +50,8 @@ export async function keepIntakeAnswer(store: Statements, caller: string, key: s
 
 /** Lets go of a key whose batch was not taken. */
 export async function releaseIntakeKey(store: Statements, caller: string, key: string): Promise<void> {
-  await store.query(
-    'delete from intake_answer where caller = $1 and idempotency_key = $2 and answer is null',
-    [caller, key],
-  );
+  await store.query('delete from intake_answer where caller = $1 and idempotency_key = $2 and answer is null', [
+    caller,
+    key,
+  ]);
 }

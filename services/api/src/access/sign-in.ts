@@ -8,7 +8,7 @@ import { beginSession, type Engine, noteFailedSignIn, noteSignIn, type Person, p
 const letThrough = 10;
 const lockMs = 15 * 60_000;
 /** A working day and a bit. */
-export const sessionMs = 12 * 3_600_000;
+const sessionMs = 12 * 3_600_000;
 
 export interface SignedIn {
   readonly person: Person;

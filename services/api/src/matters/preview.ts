@@ -10,8 +10,8 @@ import {
   IntakeReport,
   type Mapping,
   mappingOf,
-  readReadings,
   type Reject,
+  readReadings,
   signalCount,
   signalNames,
   sourceProfileSchema,
@@ -91,7 +91,11 @@ function mappingFrom(profile: Record<string, unknown> | null): Compiled {
   if (parsed.success) return { mapping: mappingOf(parsed.data), delimiter: parsed.data.delimiter, faults: [] };
   const faults = parsed.error.issues.map(({ path, message }) => `${path.join('.') || 'the profile'}: ${message}`);
   const { delimiter } = profile;
-  return { mapping: null, delimiter: typeof delimiter === 'string' && delimiter.length === 1 ? delimiter : ',', faults };
+  return {
+    mapping: null,
+    delimiter: typeof delimiter === 'string' && delimiter.length === 1 ? delimiter : ',',
+    faults,
+  };
 }
 
 /** Names of the columns as they stand, so that a profile can be made from them. */

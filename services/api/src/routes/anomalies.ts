@@ -1,5 +1,7 @@
 /** Anomalies with their cases, and the decisions that people take on them. */
-import { type Principal, ProblemError, principalOf } from '@gearhold/http';
+
+import type { Context } from '@gearhold/http';
+import { type Api, about, type Principal, ProblemError, principalOf, problemAnswers } from '@gearhold/http';
 import { type Decided, DecisionRefused, decide } from '@gearhold/operations/cases';
 import {
   anomaly as anomalyMessage,
@@ -20,10 +22,8 @@ import {
 } from '@gearhold/store';
 import { z } from 'zod';
 import { answerList } from '../answers/list.ts';
-import type { Context } from '@gearhold/http';
 import { anomalyColumns, type WireAnomaly, wireAnomaly, wireReview } from '../matters/anomaly.ts';
 import { spanOf } from './episodes.ts';
-import { type Api, about, problemAnswers } from '@gearhold/http';
 
 const tags = ['Anomalies'] as const;
 const byId = z.strictObject({ episodeId: z.string().min(1).max(200), check: z.string().min(1).max(60) });

@@ -1,10 +1,10 @@
 /** The log of who read a driver's evidence and who changed what. */
-import { readCursor, writeCursor } from '@gearhold/http';
+
+import type { Context } from '@gearhold/http';
+import { type Api, about, problemAnswers, readCursor, writeCursor } from '@gearhold/http';
 import { auditPage, auditQuery } from '@gearhold/schemas/api';
 import { auditEntries } from '@gearhold/store';
 import { iso } from '../access/wire.ts';
-import type { Context } from '@gearhold/http';
-import { type Api, about, problemAnswers } from '@gearhold/http';
 
 export function addAuditRoutes(app: Api, { store }: Context): void {
   app.get(

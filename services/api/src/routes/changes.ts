@@ -2,7 +2,7 @@
  * The feed of everything that changed since a position: corrections, withdrawals and erasures included, so that a consumer's copy
  * can stay exact. Who sees only some terminals is told only of what it may see; what it may no longer see comes as `erased`.
  */
-import { type Api, about, type Context, problemAnswers, ProblemError, principalOf } from '@gearhold/http';
+import { type Api, about, type Context, ProblemError, principalOf, problemAnswers } from '@gearhold/http';
 import { changeFeed, changeQuery } from '@gearhold/schemas/api';
 import { type Change, changesAfter, changesVisible } from '@gearhold/store';
 import { iso } from '../access/wire.ts';

@@ -1,13 +1,13 @@
 /** Checks of all episodes, whatever their outcome: what was met, missed, and could not be judged. */
-import { principalOf } from '@gearhold/http';
+
+import type { Context } from '@gearhold/http';
+import { type Api, about, principalOf, problemAnswers } from '@gearhold/http';
 import { checkPage, checkQuery, type judgedCheck } from '@gearhold/schemas/api';
 import { type CheckFilter, type FoundCheck, findChecks } from '@gearhold/store';
 import type { z } from 'zod';
 import { iso } from '../access/wire.ts';
 import { answerList } from '../answers/list.ts';
-import type { Context } from '@gearhold/http';
 import { spanOf } from './episodes.ts';
-import { type Api, about, problemAnswers } from '@gearhold/http';
 
 type JudgedCheck = z.output<typeof judgedCheck>;
 type Cell = string | number | null;

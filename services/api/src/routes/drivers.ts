@@ -4,8 +4,8 @@ import {
   about,
   type Context,
   type Principal,
-  principalOf,
   ProblemError,
+  principalOf,
   problemAnswers,
   readCursor,
   writeCursor,
@@ -31,7 +31,11 @@ export function addDriverRoutes(app: Api, { store }: Context): void {
     {
       config: { access: 'read' },
       schema: {
-        ...about('read', { operationId: 'listDrivers', tags, summary: 'Drivers by id; none where the scope withholds them' }),
+        ...about('read', {
+          operationId: 'listDrivers',
+          tags,
+          summary: 'Drivers by id; none where the scope withholds them',
+        }),
         querystring: pageQuery,
         response: { 200: driverPage, ...problemAnswers },
       },

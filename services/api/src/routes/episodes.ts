@@ -1,5 +1,7 @@
 /** Episodes with their checks, the readings they rest on, and what was said of them before. */
-import { maySee, type Principal, ProblemError, principalOf } from '@gearhold/http';
+
+import type { Context } from '@gearhold/http';
+import { type Api, about, maySee, type Principal, ProblemError, principalOf, problemAnswers } from '@gearhold/http';
 import {
   episodePage,
   episodeQuery,
@@ -18,9 +20,7 @@ import {
 import { z } from 'zod';
 import { actorOf, iso } from '../access/wire.ts';
 import { answerList } from '../answers/list.ts';
-import type { Context } from '@gearhold/http';
 import { episodeColumns, saidOf, wireEpisode, wireEvidence } from '../matters/episode.ts';
-import { type Api, about, problemAnswers } from '@gearhold/http';
 
 const tags = ['Episodes'] as const;
 const byId = z.strictObject({ episodeId: z.string().min(1).max(200) });

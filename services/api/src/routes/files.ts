@@ -1,5 +1,5 @@
 /** What came in: files and batches with their fate, and the rows that were rejected, whole. */
-import { type Api, about, type Context, problemAnswers, ProblemError, readCursor, writeCursor } from '@gearhold/http';
+import { type Api, about, type Context, ProblemError, problemAnswers, readCursor, writeCursor } from '@gearhold/http';
 import { inputFile as inputFileMessage, inputFilePage, pageQuery, rejectPage } from '@gearhold/schemas/api';
 import { type InputFile, inputFile, inputFilesPage, rejectsPage } from '@gearhold/store';
 import { z } from 'zod';

@@ -3,8 +3,8 @@ import { readFileSync } from 'node:fs';
 import { createServer } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { join } from 'node:path';
-import { allowedAddresses, deliverDue, fanOut } from '@gearhold/operations/notify';
 import { analyseDirty } from '@gearhold/operations/analysis';
+import { allowedAddresses, deliverDue, fanOut } from '@gearhold/operations/notify';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { wireAnomaly } from '../matters/anomaly.ts';
 import { type Service, startService } from '../testing/service.ts';
@@ -123,7 +123,12 @@ describe('episodes and anomalies', () => {
     }
     expect(paged).toEqual(whole);
     const lines = await get('/v1/episodes', { ...admin, accept: 'application/x-ndjson' });
-    expect(lines.body.trimEnd().split('\n').map((line) => JSON.parse(line))).toEqual(whole);
+    expect(
+      lines.body
+        .trimEnd()
+        .split('\n')
+        .map((line) => JSON.parse(line)),
+    ).toEqual(whole);
     const csv = await get('/v1/episodes', { ...admin, accept: 'text/csv' });
     expect(csv.headers['content-type']).toContain('text/csv');
     expect(csv.body.trimEnd().split('\r\n')).toHaveLength(whole.length + 1);
@@ -184,7 +189,9 @@ describe('episodes and anomalies', () => {
   });
 
   it('are behind walls: a terminal sees its own and nothing of others, in every list and form', async () => {
-    const terminals: string[] = [...new Set<string>(json('vehicles.json').map((v: { terminal?: string }) => v.terminal))];
+    const terminals: string[] = [
+      ...new Set<string>(json('vehicles.json').map((v: { terminal?: string }) => v.terminal)),
+    ];
     const nobody = await service.token(['read'], { terminals: ['nowhere'] });
     for (const url of ['/v1/episodes', '/v1/anomalies', '/v1/checks', '/v1/vehicles', '/v1/sites', '/v1/drivers']) {
       expect((await get(url, nobody)).json().items, url).toEqual([]);
@@ -275,7 +282,10 @@ describe('the fleet', () => {
   it('has policies: drafted, compared, put in force, and then never edited', async () => {
     const post = (url: string, payload: object) => service.app.inject({ method: 'POST', url, headers: admin, payload });
     const document = { version: 1, checks: { 'gear-hold-pause': { minSeconds: 45 } } };
-    const bad = await post('/v1/policies', { name: 'crossed', document: { version: 1, checks: { 'gear-hold-pause': { underMetres: 9 } } } });
+    const bad = await post('/v1/policies', {
+      name: 'crossed',
+      document: { version: 1, checks: { 'gear-hold-pause': { underMetres: 9 } } },
+    });
     expect(bad.statusCode).toBe(422);
     const draft = (await post('/v1/policies', { name: 'longer pause', document })).json();
     expect(draft.state).toBe('draft');
@@ -285,7 +295,11 @@ describe('the fleet', () => {
     expect(past.statusCode).toBe(422);
     const validFrom = new Date(service.nowMs() + 86_400_000).toISOString();
     expect((await post(`/v1/policies/${draft.policyId}/enforcement`, { validFrom })).json().state).toBe('scheduled');
-    const dropped = await service.app.inject({ method: 'DELETE', url: `/v1/policies/${draft.policyId}`, headers: admin });
+    const dropped = await service.app.inject({
+      method: 'DELETE',
+      url: `/v1/policies/${draft.policyId}`,
+      headers: admin,
+    });
     expect(dropped.json().type).toBe('/problems/policy-in-force');
     const states = (await get('/v1/policies')).json().items.map(({ state }: { state: string }) => state);
     expect(states).toEqual(['in-force', 'scheduled']);
@@ -310,7 +324,12 @@ describe('the fleet', () => {
       faults: [],
     });
     const wrong = { profile: { ...profile, time: { column: 'Stamp', format: 'yyyy' } }, text };
-    const told = await service.app.inject({ method: 'POST', url: '/v1/profiles/preview', headers: admin, payload: wrong });
+    const told = await service.app.inject({
+      method: 'POST',
+      url: '/v1/profiles/preview',
+      headers: admin,
+      payload: wrong,
+    });
     expect(told.json().faults.length).toBeGreaterThan(0);
   });
 

@@ -1,6 +1,17 @@
 /** People who may sign in, for administrators. */
 import { randomUUID } from 'node:crypto';
-import { newOneTimePassword, ProblemError, passwordHash, principalOf, readCursor, writeCursor } from '@gearhold/http';
+import type { Context } from '@gearhold/http';
+import {
+  type Api,
+  about,
+  newOneTimePassword,
+  ProblemError,
+  passwordHash,
+  principalOf,
+  problemAnswers,
+  readCursor,
+  writeCursor,
+} from '@gearhold/http';
 import { admittedPerson, newPerson, pageQuery, person, personChange, personPage } from '@gearhold/schemas/api';
 import {
   admitPerson,
@@ -14,8 +25,6 @@ import {
 } from '@gearhold/store';
 import { z } from 'zod';
 import { actorOf, wirePerson } from '../access/wire.ts';
-import type { Context } from '@gearhold/http';
-import { type Api, about, problemAnswers } from '@gearhold/http';
 
 const tags = ['People'] as const;
 const byId = z.strictObject({ personId: z.uuid() });

@@ -1,7 +1,13 @@
 /** Policies: drafted, compared with what is in force, and put in force from an instant. What is or was in force is never edited. */
-import { type Api, about, type Context, nothing, principalOf, ProblemError, problemAnswers } from '@gearhold/http';
+import { type Api, about, type Context, nothing, ProblemError, principalOf, problemAnswers } from '@gearhold/http';
 import { builtInPolicy, type Policy, parsePolicy, policyFile, problemSentence } from '@gearhold/policy';
-import { enforcement, policyDifference, policyDraft as draftMessage, policyPage, storedPolicy } from '@gearhold/schemas/api';
+import {
+  policyDraft as draftMessage,
+  enforcement,
+  policyDifference,
+  policyPage,
+  storedPolicy,
+} from '@gearhold/schemas/api';
 import {
   dropDraft,
   keepDraft,
@@ -142,9 +148,13 @@ export function addPolicyRoutes(app: Api, { store, clock }: Context): void {
       const { policyId } = request.params;
       const fromMs = Date.parse(request.body.validFrom);
       if (fromMs < clock.now() - graceMs) {
-        throw new ProblemError('content-unusable', 'validFrom has passed: a policy is put in force from now on at the earliest.', {
-          places: [{ in: 'body', pointer: '/validFrom', detail: `expected ${iso(clock.now())} or later` }],
-        });
+        throw new ProblemError(
+          'content-unusable',
+          'validFrom has passed: a policy is put in force from now on at the earliest.',
+          {
+            places: [{ in: 'body', pointer: '/validFrom', detail: `expected ${iso(clock.now())} or later` }],
+          },
+        );
       }
       const who = actorOf(principalOf(request));
       await store.transaction(async (transaction) => {

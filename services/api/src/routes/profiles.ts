@@ -1,7 +1,24 @@
 /** Source profiles: somebody else's columns, units, times and codes, tried on the first rows before they are kept. */
-import { type Api, about, type Context, nothing, principalOf, ProblemError, problemAnswers, readCursor, writeCursor } from '@gearhold/http';
+import {
+  type Api,
+  about,
+  type Context,
+  nothing,
+  ProblemError,
+  principalOf,
+  problemAnswers,
+  readCursor,
+  writeCursor,
+} from '@gearhold/http';
 import { pageQuery, preview, previewRequest, profileGiven, profilePage, storedProfile } from '@gearhold/schemas/api';
-import { dropSourceProfile, keepSourceProfile, noteAudit, sourceProfile, sourceProfiles, type StoredProfile } from '@gearhold/store';
+import {
+  dropSourceProfile,
+  keepSourceProfile,
+  noteAudit,
+  type StoredProfile,
+  sourceProfile,
+  sourceProfiles,
+} from '@gearhold/store';
 import { z } from 'zod';
 import { actorOf, iso } from '../access/wire.ts';
 import { previewRows } from '../matters/preview.ts';
@@ -100,7 +117,8 @@ export function addProfileRoutes(app: Api, { store, clock }: Context): void {
           operationId: 'previewProfile',
           tags,
           summary: 'Try a profile on the first rows of a file',
-          description: 'Tells what was understood, what was rejected and why, and what is wrong with the profile. Nothing is kept.',
+          description:
+            'Tells what was understood, what was rejected and why, and what is wrong with the profile. Nothing is kept.',
         }),
         body: previewRequest,
         response: { 200: preview, ...problemAnswers },

@@ -1,10 +1,16 @@
 /** Signing in and out, and the password of whoever is signed in. */
+
+import type { Context } from '@gearhold/http';
 import {
+  type Api,
+  about,
   csrfHeader,
+  nothing,
   ProblemError,
   passwordFits,
   passwordHash,
   principalOf,
+  problemAnswers,
   secretHash,
   sessionCookie,
 } from '@gearhold/http';
@@ -13,8 +19,6 @@ import { endSession, endSessionsOf, liveSession, noteAudit, personById, setPassw
 import type { FastifyReply } from 'fastify';
 import { signIn } from '../access/sign-in.ts';
 import { actorOf, iso, wirePerson } from '../access/wire.ts';
-import type { Context } from '@gearhold/http';
-import { type Api, about, nothing, problemAnswers } from '@gearhold/http';
 
 export function addSessionRoutes(app: Api, { store, clock, https }: Context): void {
   const cookieOptions = { path: '/', httpOnly: true, sameSite: 'strict', secure: https } as const;

@@ -5,12 +5,12 @@ import {
   type Context,
   nothing,
   type Principal,
-  principalOf,
   ProblemError,
+  principalOf,
   problemAnswers,
 } from '@gearhold/http';
 import type { Site } from '@gearhold/policy';
-import { site as siteMessage, siteGiven, sitePage } from '@gearhold/schemas/api';
+import { siteGiven, site as siteMessage, sitePage } from '@gearhold/schemas/api';
 import { type Engine, markDirty, noteAudit, noteChanges, readSites, storeSites } from '@gearhold/store';
 import { z } from 'zod';
 import { actorOf } from '../access/wire.ts';
@@ -27,7 +27,11 @@ export function addSiteRoutes(app: Api, { store, clock }: Context): void {
     {
       config: { access: 'read' },
       schema: {
-        ...about('read', { operationId: 'listSites', tags, summary: 'Sites, in the order in which they are looked up' }),
+        ...about('read', {
+          operationId: 'listSites',
+          tags,
+          summary: 'Sites, in the order in which they are looked up',
+        }),
         response: { 200: sitePage, ...problemAnswers },
       },
     },

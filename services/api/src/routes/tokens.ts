@@ -1,12 +1,22 @@
 /** Tokens of programs, for administrators. */
 import { randomUUID } from 'node:crypto';
-import { newSecret, ProblemError, principalOf, readCursor, secretHash, tokenPrefix, writeCursor } from '@gearhold/http';
+import type { Context } from '@gearhold/http';
+import {
+  type Api,
+  about,
+  newSecret,
+  ProblemError,
+  principalOf,
+  problemAnswers,
+  readCursor,
+  secretHash,
+  tokenPrefix,
+  writeCursor,
+} from '@gearhold/http';
 import { issuedToken, newToken, pageQuery, token, tokenPage } from '@gearhold/schemas/api';
 import { issueToken, noteAudit, revokeToken, tokens } from '@gearhold/store';
 import { z } from 'zod';
 import { actorOf, wireToken } from '../access/wire.ts';
-import type { Context } from '@gearhold/http';
-import { type Api, about, problemAnswers } from '@gearhold/http';
 
 const tags = ['Tokens'] as const;
 

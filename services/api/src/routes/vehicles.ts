@@ -1,6 +1,17 @@
 /** Trucks: what is stated of them, what was learned, and how far their readings are analysed. */
-import { type Api, about, type Context, type Principal, principalOf, ProblemError, problemAnswers, readCursor, writeCursor } from '@gearhold/http';
-import { validAt, type Vehicle } from '@gearhold/episodes';
+
+import { type Vehicle, validAt } from '@gearhold/episodes';
+import {
+  type Api,
+  about,
+  type Context,
+  type Principal,
+  ProblemError,
+  principalOf,
+  problemAnswers,
+  readCursor,
+  writeCursor,
+} from '@gearhold/http';
 import { learnedOf } from '@gearhold/operations/learned';
 import { pageQuery, vehicle as vehicleMessage, vehiclePage, vehicleStatements } from '@gearhold/schemas/api';
 import {

@@ -1,7 +1,17 @@
 /** Webhooks and their deliveries, for administrators. */
 import { randomBytes, randomUUID } from 'node:crypto';
 import { isIP } from 'node:net';
-import { ProblemError, principalOf, readCursor, writeCursor } from '@gearhold/http';
+import type { Context } from '@gearhold/http';
+import {
+  type Api,
+  about,
+  nothing,
+  ProblemError,
+  principalOf,
+  problemAnswers,
+  readCursor,
+  writeCursor,
+} from '@gearhold/http';
 import { mayReach, secretPrefix } from '@gearhold/operations/notify';
 import {
   delivery as deliveryMessage,
@@ -30,8 +40,6 @@ import {
 } from '@gearhold/store';
 import { z } from 'zod';
 import { actorOf, iso, isoOrNull } from '../access/wire.ts';
-import type { Context } from '@gearhold/http';
-import { type Api, about, nothing, problemAnswers } from '@gearhold/http';
 
 const tags = ['Webhooks'] as const;
 const byId = z.strictObject({ webhookId: z.uuid() });

@@ -1,9 +1,9 @@
 /** The engine of an analysis, watched: when a vehicle's rows end, what was learned of it is handed on. */
 
 import type { Companions } from '@gearhold/operations/inputs';
+import { ReportTally, truckLevels } from '@gearhold/operations/learned';
 import type { TruckLevels } from '@gearhold/schemas';
 import { buildEngine, type Engine } from '../engine.ts';
-import { ReportTally, truckLevels } from '@gearhold/operations/learned';
 
 export function levelsEngine(companions: Companions, onTruck: (truck: TruckLevels) => void): Engine {
   const engine = buildEngine(companions);
