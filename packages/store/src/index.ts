@@ -98,8 +98,8 @@ export {
   digestBefore,
   digestsNotSent,
   digestsOf,
-  handOverDigest,
   digestsPage,
+  handOverDigest,
   intendDigest,
   settleDigest,
 } from './digests/digests.ts';
