@@ -30,12 +30,15 @@ export const loadLostUnderWay = defineCheck({
   judge,
 });
 
+/** Pressure says half gone somewhat before or after the load is, by its noise and by what the springs take to follow, ms. */
+const lagMs = 2000;
+
 function judge(episode: LoadLoss, limits: Limits & { readonly maxKph: number }): Finding {
   const { loadTransferTime: lost } = episode;
   const speed = samplesOf(episode.evidence, 'speedKph');
-  const first = lastAtOrBefore(speed, lost.low);
-  let last = lastAtOrBefore(speed, lost.high);
-  if (last >= 0 && speed.times[last]! < lost.high) last += 1;
+  const first = lastAtOrBefore(speed, lost.low - lagMs);
+  let last = lastAtOrBefore(speed, lost.high + lagMs);
+  if (last >= 0 && speed.times[last]! < lost.high + lagMs) last += 1;
   if (first < 0 || last >= speed.times.length) return cannotJudge(limits, 'speed was not reported around the loss');
   if (wasGoing(episode))
     return cannotJudge(limits, 'the load had been going off for a while, as springs do that settle');
