@@ -4,21 +4,19 @@
  * usual run; `FAULTS_KILLS=200 npx vitest run tests/faults` is the whole of it. Where DATABASE_URL names a server the store is there,
  * else it is embedded. A failure names the seed, which FAULTS_SEED gives again.
  */
-import { spawn } from 'node:child_process';
+import type { ChildProcess } from 'node:child_process';
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import { gunzipSync, gzipSync } from 'node:zlib';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { Random } from '../../fixtures/src/random.ts';
 import { testFolder } from '../cli/folder.ts';
 import type { NightReport } from './night-process.ts';
+import { demo, runNight } from './run-night.ts';
 import { type StorePlace, type StorePlaces, storePlaces } from './store-places.ts';
 
 const kills = Number(process.env.FAULTS_KILLS ?? 6);
 const seed = process.env.FAULTS_SEED ?? 'kill';
-const program = fileURLToPath(new URL('./night-process.ts', import.meta.url));
-const demo = fileURLToPath(new URL('../../fixtures/demo/', import.meta.url));
 const longestMs = 240_000;
 
 const folder = testFolder();
@@ -57,24 +55,13 @@ function fillInbox(): void {
 
 /** Runs the night until it ends or is killed: at its so-many-th moment (0: never), or after a time (null: never), ms. */
 async function night(place: StorePlace, dieAt: number, afterMs: number | null): Promise<NightReport | 'killed'> {
-  const options = ['--inbox', inbox, '--day', '2026-03-02', '--zone', 'America/Chicago'];
-  const companions = ['--vehicles', join(demo, 'vehicles.json'), '--sites', join(demo, 'sites.json')];
-  const child = spawn(process.execPath, [program, JSON.stringify({ dieAt }), ...options, ...companions], {
-    env: { ...process.env, ...place.environment },
-    stdio: ['ignore', 'pipe', 'pipe'],
-  });
-  const said = { stdout: '', stderr: '' };
-  child.stdout.on('data', (chunk) => (said.stdout += chunk));
-  child.stderr.on('data', (chunk) => (said.stderr += chunk));
-  const timer = afterMs === null ? undefined : setTimeout(() => child.kill('SIGKILL'), afterMs);
-  const [code, signal] = await new Promise<[number | null, NodeJS.Signals | null]>((resolve, reject) => {
-    child.on('error', reject);
-    child.on('close', (status, ended) => resolve([status, ended]));
-  });
+  let timer: NodeJS.Timeout | undefined;
+  const watch = (child: ChildProcess) => {
+    if (afterMs !== null) timer = setTimeout(() => child.kill('SIGKILL'), afterMs);
+  };
+  const report = await runNight(place, { inbox, dieAt, watch });
   clearTimeout(timer);
-  if (signal === 'SIGKILL') return 'killed';
-  if (code !== 0) throw new Error(`the night failed with ${code}: ${said.stderr}`);
-  return JSON.parse(said.stdout.trim().split('\n').at(-1)!) as NightReport;
+  return report;
 }
 
 test('undisturbed, the night takes what there is and finds what is in it', () => {

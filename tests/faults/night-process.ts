@@ -3,10 +3,9 @@
  * which moment (0 = never) and whether to print the store's contents at the end; the rest is a command line of the nightly program. The
  * clock stands three days ahead, so that every file is at rest.
  */
-import { readStatementFiles } from '@gearhold/operations/statement-files';
 import { createLogger } from '@gearhold/shared/service';
-import { openStore } from '@gearhold/store';
-import { nightOn } from '../../services/nightly/src/night.ts';
+import { digestsOf, openStore } from '@gearhold/store';
+import { nightOn, readGiven } from '../../services/nightly/src/night.ts';
 import { nightlyCommand } from '../../services/nightly/src/options.ts';
 import { countingEngine } from './counting-engine.ts';
 import { storeContents } from './store-contents.ts';
@@ -22,6 +21,8 @@ export interface NightReport {
   /** How many moments there were. */
   readonly moments: number;
   readonly contents: Awaited<ReturnType<typeof storeContents>>;
+  /** What is stored of the mails of the days, by day and recipient. */
+  readonly digests: readonly { readonly day: string; readonly recipient: string; readonly state: string }[];
 }
 
 const { dieAt } = JSON.parse(process.argv[2]!) as NightOrder;
@@ -36,10 +37,12 @@ const moment = () => {
 const command = nightlyCommand(
   async (settings) => {
     const inner = await openStore({ ...settings.place, nowMs: clock.now() });
-    const files = await readStatementFiles(settings.statements);
+    const given = await readGiven(settings);
     const io = { stdout: process.stderr, log: createLogger('nightly', 'silent'), clock };
-    const status = await nightOn(countingEngine(inner, moment), settings, files, io);
-    const report: NightReport = { status, moments, contents: await storeContents(inner) };
+    const status = await nightOn(countingEngine(inner, moment), settings, given, io);
+    const mails = await Promise.all(settings.windows.map(({ day }) => digestsOf(inner, day)));
+    const digests = mails.flat().map(({ day, recipient, state }) => ({ day, recipient, state }));
+    const report: NightReport = { status, moments, contents: await storeContents(inner), digests };
     await inner.close();
     process.stdout.write(`${JSON.stringify(report)}\n`);
   },

@@ -90,6 +90,6 @@ test('every path that the documents name exists', () => {
 
 test('every npm script that the documents name exists', () => {
   const scripts: unknown = JSON.parse(readFileSync(join(top, 'package.json'), 'utf8')).scripts;
-  for (const [, name] of `${readme}${developers}`.matchAll(/npm run ([a-z:]+)/g))
+  for (const [, name] of `${readme}${developers}`.matchAll(/npm run ([a-z:-]+)/g))
     expect(scripts).toHaveProperty([name ?? '']);
 });

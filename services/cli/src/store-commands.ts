@@ -10,7 +10,13 @@ type Ended = (status: ExitStatus) => void;
 
 /** Adds the commands; gives those that were added, subcommands included. */
 export function storeCommands(program: Command, io: Io, ended: Ended): Command[] {
-  return [ingest(program, io, ended), nightly(program), anomalies(program, io, ended), ...hold(program, io, ended)];
+  return [
+    ingest(program, io, ended),
+    nightly(program),
+    anomalies(program, io, ended),
+    ...hold(program, io, ended),
+    ...digest(program, io, ended),
+  ];
 }
 
 function ingest(program: Command, io: Io, ended: Ended): Command {
@@ -119,6 +125,36 @@ function hold(program: Command, io: Io, ended: Ended): Command[] {
     .option('--all', 'those that were released too', false)
     .action(async (options) => ended(await (await commands()).holdListCommand(options, io)));
   return [parent, add, release, list];
+}
+
+function digest(program: Command, io: Io, ended: Ended): Command[] {
+  const parent = program
+    .command('digest')
+    .summary('the daily mail: send again what may not have arrived')
+    .description('The daily mail goes out with gearhold nightly, at most once a day and recipient.');
+  const resend = parent
+    .command('resend')
+    .summary('send a digest again')
+    .description(
+      'Sends the digest of a day again to those of whom nobody knows whether they have it, or whose server refused it.\nOne that is known to have arrived is not sent again.',
+    )
+    .argument('[address...]', 'to these of the recipients only')
+    .addOption(storeOption())
+    .requiredOption('--day <day>', 'the day, as 2026-03-02', day)
+    .addOption(zoneOption())
+    .addOption(
+      new Option('--recipients <file>', 'the recipients file').env('GEARHOLD_RECIPIENTS').makeOptionMandatory(),
+    )
+    .action(async (addresses: string[], options) => {
+      const { digestResendCommand } = await import('./commands/digest.ts');
+      ended(await digestResendCommand(addresses, options, io));
+    });
+  return [parent, resend];
+}
+
+function day(text: string): string {
+  if (!isDay(text)) throw new InvalidArgumentError('Expected a day of the calendar, as 2026-03-02.');
+  return text;
 }
 
 function storeOption(): Option {

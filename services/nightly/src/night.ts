@@ -1,9 +1,10 @@
 /** One night with everything wired up: settings in, an exit status out. What a person reads goes to `stdout`, the log to `log`. */
 import { existsSync } from 'node:fs';
 import { analyseDirty } from '@gearhold/operations/analysis';
+import { type MailPlace, mailPlace, readRecipients, sendDigests } from '@gearhold/operations/digest';
 import { driversOf } from '@gearhold/operations/intake';
 import { type NightWatcher, nightLines, planLines, planNight, runNight } from '@gearhold/operations/nightly';
-import { readStatementFiles } from '@gearhold/operations/statement-files';
+import { readStatementFiles, type StatementFiles } from '@gearhold/operations/statement-files';
 import { withStore } from '@gearhold/operations/store-place';
 import { type ExitStatus, exitStatus } from '@gearhold/shared';
 import type { Clock, Logger } from '@gearhold/shared/service';
@@ -18,16 +19,33 @@ export interface NightIo {
 
 /** @throws Failure with a sentence and the status to exit with */
 export async function night(settings: NightlySettings, io: NightIo): Promise<ExitStatus> {
-  const files = await readStatementFiles(settings.statements);
+  const given = await readGiven(settings);
   if (settings.dryRun) return plan(settings, io);
-  return withStore(settings.place, io.clock.now(), (engine) => nightOn(engine, settings, files, io));
+  return withStore(settings.place, io.clock.now(), (engine) => nightOn(engine, settings, given, io));
+}
+
+/** What the night reads before it touches anything, so that a mistake in any of it costs nothing. */
+export interface Given {
+  readonly files: StatementFiles;
+  /** null: nobody gets a digest. */
+  readonly recipients: Awaited<ReturnType<typeof readRecipients>> | null;
+  readonly mail: MailPlace;
+}
+
+/** @throws Failure of status 2 */
+export async function readGiven({ statements, recipients, environment }: NightlySettings): Promise<Given> {
+  return {
+    files: await readStatementFiles(statements),
+    recipients: recipients === null ? null : await readRecipients(recipients),
+    mail: mailPlace(environment),
+  };
 }
 
 /** The same on a store that is open already. */
 export async function nightOn(
   engine: Engine,
   settings: NightlySettings,
-  files: Awaited<ReturnType<typeof readStatementFiles>>,
+  { files, recipients, mail }: Given,
   { stdout, log, clock }: NightIo,
 ): Promise<ExitStatus> {
   const { engine: name, version, timescale, place } = await engine.describe();
@@ -58,7 +76,14 @@ export async function nightOn(
         const { added, changed, returned, withdrawn } = episodes;
         return { vehicles, added, changed: changed + returned, withdrawn };
       },
-      digest: async () => [],
+      digest: async (window) => {
+        if (recipients === null) return [];
+        const { courier, from, consoleUrl } = mail;
+        const options = { recipients, courier, from, consoleUrl, now: () => clock.now() };
+        const outcomes = await sendDigests(engine, window, options);
+        const path = mail.written ? mail.where : null;
+        return outcomes.map((outcome) => (outcome.state === 'before' ? { ...outcome, path } : outcome));
+      },
     },
   });
   for (const { code, sentence } of outcome.attention) log.warn({ code }, sentence);

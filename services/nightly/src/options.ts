@@ -21,11 +21,15 @@ export interface NightlySettings {
   readonly drivers: DriverMode | undefined;
   readonly format: InputFormat | null;
   readonly lateMs: number;
+  /** The recipients file; null: nobody gets a digest. */
+  readonly recipients: string | null;
   /** Readings of so many days are kept; null: for ever. */
   readonly keepDays: number | null;
   /** Evidence of episodes of so many days is kept; null: for ever. */
   readonly keepEvidenceDays: number | null;
   readonly dryRun: boolean;
+  /** For what is configured by variables alone: the mail server. */
+  readonly environment: Readonly<Record<string, string | undefined>>;
   readonly logLevel: LogLevel;
 }
 
@@ -45,6 +49,7 @@ interface Parsed {
   readonly profile?: string;
   readonly format?: InputFormat;
   readonly lateSeconds: number;
+  readonly recipients?: string;
   readonly keepDays?: number;
   readonly keepEvidenceDays?: number;
   readonly dryRun: boolean;
@@ -58,9 +63,9 @@ export function nightlyCommand(
   nowMs: number,
 ): Command {
   return new Command('gearhold nightly')
-    .summary('a day of the fleet: files in, analysis, summary')
+    .summary('a day of the fleet: files in, analysis, digest')
     .description(
-      'Takes the files of the inbox into the store, analyses what is new, prunes what is old, and sums a day up.\nStarted again it goes on; a second run of a night finds nothing to do.',
+      'Takes the files of the inbox into the store, analyses what is new, prunes what is old, and sends the digest of a day.\nStarted again it goes on; a second run of a night finds nothing to do.',
     )
     .argument('[file...]', 'files to take besides those of the inbox')
     .option('--day <day>', 'the day, as 2026-03-02; yesterday in the zone where left out', day)
@@ -92,6 +97,9 @@ export function nightlyCommand(
     )
     .addOption(new Option('--format <format>', 'format of every file, whatever its name says').choices(inputFormats))
     .option('--late-seconds <n>', 'how late rows of a vehicle may come within a file, in seconds', wholeNumber, 30)
+    .addOption(
+      new Option('--recipients <file>', 'who gets the digest, and which part of it').env('GEARHOLD_RECIPIENTS'),
+    )
     .addOption(
       new Option('--keep-days <n>', 'prune readings older than this; for ever where left out')
         .env('GEARHOLD_KEEP_DAYS')
@@ -139,9 +147,11 @@ function settingsOf(
     drivers: parsed.drivers,
     format: parsed.format ?? null,
     lateMs: parsed.lateSeconds * 1000,
+    recipients: parsed.recipients ?? null,
     keepDays,
     keepEvidenceDays,
     dryRun: parsed.dryRun,
+    environment,
     logLevel: parsed.log,
   };
 }
@@ -176,17 +186,18 @@ function wholeNumber(text: string): number {
 const nightlyHelp = `
 Environment
   GEARHOLD_ZONE, GEARHOLD_INBOX, GEARHOLD_STORE and so on stand for the options of the same names. DATABASE_URL names a
-  PostgreSQL server to use instead of the embedded store.
+  PostgreSQL server to use instead of the embedded store. GEARHOLD_SMTP_HOST names the mail server (README.md lists what goes
+  with it); without it each mail is written to a file in GEARHOLD_MAIL_FOLDER, whose path is printed.
 
 Exit status
    0  done
-  10  done, and somebody should look: rejected rows, silent trucks, no readings, a file that broke off; the summary says which
+  10  done, and somebody should look: rejected rows, silent trucks, no readings, a mail in doubt; the summary says which
   11  another run holds the lock; nothing was done
    2  an option or a companion file cannot be used
    1  failed; nothing is half-written, start it again
 
 Examples
-  gearhold nightly --day 2026-03-02 --zone America/Chicago --inbox /srv/readings
+  gearhold nightly --day 2026-03-02 --zone America/Chicago --inbox /srv/readings --recipients recipients.json
   gearhold nightly --from 2026-03-01 --to 2026-03-07 --zone America/Chicago --inbox /srv/readings
   gearhold nightly --zone America/Chicago --inbox /srv/readings --dry-run
 `;

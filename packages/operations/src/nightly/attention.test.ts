@@ -45,7 +45,7 @@ test('each thing that somebody should look at has its code', () => {
   expect(codes([quietDay], [], ['inbox/sheet.xlsx'])).toEqual(['file-unknown']);
   expect(codes([{ ...quietDay, silent: ['T-9'] }])).toEqual(['silent-trucks']);
   expect(codes([{ ...quietDay, heard: 0, silent: ['T-9'] }])).toEqual(['no-readings']);
-  const mail = { recipient: 'a@example.org', path: null, problem: 'the connection broke' } as const;
+  const mail = { day: '2026-03-08', recipient: 'a@example.org', path: null, problem: 'the connection broke' } as const;
   const digests = [
     { ...mail, state: 'unknown' },
     { ...mail, state: 'refused' },

@@ -8,20 +8,17 @@ const namesShown = 8;
 export function attentionOf(night: Omit<NightOutcome, 'attention'>, unknown: readonly string[]): Attention[] {
   const found: Attention[] = [];
   const say = (code: AttentionCode, sentence: string) => found.push({ code, sentence });
-  for (const { window, digests } of night.days) {
-    for (const { recipient, state, problem } of digests) {
+  for (const { digests } of night.days) {
+    for (const { day, recipient, state, problem } of digests) {
       const why = problem === null ? '' : ` (${problem})`;
       if (state === 'unknown') {
         say(
           'mail-unknown',
-          `nobody knows whether ${recipient} has the digest of ${window.day}${why}: ask, and if not, run gearhold digest resend.`,
+          `nobody knows whether ${recipient} has the digest of ${day}${why}: ask, and if not, run gearhold digest resend.`,
         );
       }
       if (state === 'refused') {
-        say(
-          'mail-refused',
-          `the digest of ${window.day} was refused for ${recipient}${why}: the next run tries again.`,
-        );
+        say('mail-refused', `the digest of ${day} was refused for ${recipient}${why}: the next run tries again.`);
       }
     }
   }

@@ -1,4 +1,4 @@
-export type { AnalysisTally, AttentionCode, DigestOutcome, NightOutcome } from './outcome.ts';
+export type { AnalysisTally, AttentionCode, NightOutcome } from './outcome.ts';
 export { planNight } from './plan.ts';
 export { type NightOptions, type NightSteps, type NightWatcher, runNight } from './run.ts';
 export { nightLines, planLines } from './summary.ts';

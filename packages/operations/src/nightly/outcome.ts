@@ -1,5 +1,6 @@
 /** What a night came to: what was done, and what somebody should look at. */
 import type { DayWindow } from '../day/window.ts';
+import type { DigestOutcome } from '../digest/index.ts';
 import type { IngestedFile } from '../intake/ingest-file.ts';
 
 /** Why a run ends with exit status 10, in the order in which it is said. */
@@ -26,17 +27,6 @@ export interface AnalysisTally {
   readonly added: number;
   readonly changed: number;
   readonly withdrawn: number;
-}
-
-/** What became of one recipient's mail. */
-export interface DigestOutcome {
-  readonly recipient: string;
-  /** `written`: to a file, since no mail server is configured; `before`: it went out in an earlier run. */
-  readonly state: 'sent' | 'written' | 'before' | 'unknown' | 'refused';
-  /** The file it was written to. */
-  readonly path: string | null;
-  /** Why it was refused or is in doubt, without a secret. */
-  readonly problem: string | null;
 }
 
 export interface DayOutcome {

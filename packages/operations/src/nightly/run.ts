@@ -9,13 +9,14 @@
 import { exitStatus, Failure } from '@gearhold/shared';
 import type { Engine, HeldLock } from '@gearhold/store';
 import type { DayWindow } from '../day/window.ts';
+import type { DigestOutcome } from '../digest/index.ts';
 import { type IngestedFile, type IngestFileOptions, ingestFile } from '../intake/ingest-file.ts';
 import { type DriversAsKept, type Statements, storeStatements } from '../intake/statements.ts';
 import { attentionOf } from './attention.ts';
 import { dayFigures } from './day-figures.ts';
 import { readInbox } from './inbox.ts';
 import { noteToldOf, toldUntilMs } from './last-day.ts';
-import type { AnalysisTally, DayOutcome, DigestOutcome, NightOutcome } from './outcome.ts';
+import type { AnalysisTally, DayOutcome, NightOutcome } from './outcome.ts';
 import { prune, type Retention } from './retention.ts';
 
 /** Name of the lock: one nightly run a store. */

@@ -1,7 +1,8 @@
 /** A night in words: the summary that a person reads in the morning, and the plan that `--dry-run` prints. */
 import { count, namesOf, printable, whole } from '@gearhold/look';
 import type { DayWindow } from '../day/window.ts';
-import type { DayOutcome, DigestOutcome, NightOutcome } from './outcome.ts';
+import type { DigestOutcome } from '../digest/index.ts';
+import type { DayOutcome, NightOutcome } from './outcome.ts';
 import type { NightPlan } from './plan.ts';
 
 const labelWidth = 12;
@@ -23,6 +24,7 @@ export function nightLines(night: NightOutcome): string[] {
     lines.push(say('pruned', parts.join(', ')));
   }
   for (const day of night.days) lines.push(...dayLines(day));
+  lines.push(say('look', `npx gearhold anomalies ${askFor(night.days)}`));
   if (night.attention.length > 0) lines.push('', 'Somebody should look:');
   for (const { sentence } of night.attention) lines.push(`- ${printable(sentence, 1000)}`);
   return lines;
@@ -60,7 +62,7 @@ function dayLines({ window, heard, silent, episodes, anomalies, digests }: DayOu
   return [
     say('day', windowText(window)),
     say('', `${count(heard, 'truck')} heard${quiet}; ${found}`),
-    ...digests.map((digest, i) => say(i === 0 ? 'digest' : '', digestText(digest))),
+    ...digests.map((digest, i) => say(i === 0 ? 'digest' : '', digestText(digest, window.day))),
     ...(digests.length === 0 ? [say('digest', 'nobody is to get one: no recipients file was given')] : []),
   ];
 }
@@ -71,12 +73,18 @@ function windowText({ day, zone, startMs, endMs, zoneData }: DayWindow): string 
   return `${day} in ${zone}: ${span}, ${(endMs - startMs) / 3_600_000} h, zone data ${zoneData}`;
 }
 
-function digestText({ recipient, state, path }: DigestOutcome): string {
-  const to = printable(recipient, 200);
+function digestText({ day, recipient, state, path }: DigestOutcome, today: string): string {
+  const to = `${printable(recipient, 200)}${day === today ? '' : ` (${day})`}`;
   if (state === 'written') return `for ${to}, written to ${path}`;
   if (state === 'sent') return `sent to ${to}`;
-  if (state === 'before') return `for ${to}, went out before${path === null ? '' : `: ${path}`}`;
+  if (state === 'before') return `for ${to}, went out before${path === null ? '' : `, into ${path}`}`;
   return state === 'unknown' ? `to ${to}: nobody knows whether it arrived` : `to ${to}: refused`;
+}
+
+/** The options that list the anomalies of these days. */
+function askFor(days: readonly DayOutcome[]): string {
+  const [first, last] = [days[0]!.window, days.at(-1)!.window];
+  return `--since ${first.day} --until ${last.day} --zone ${first.zone}`;
 }
 
 /** Lines without a line feed at the end. */
