@@ -26,9 +26,13 @@ export interface ReadingSpan {
 /** Rows a page. */
 const pageRowsDefault = 10_000;
 
-const columns = signalColumns.map(({ column }) => column).join(', ');
-const pageSql = `select time, driver_id, ${columns} from reading
-  where vehicle_id = $1 and time >= $2 and time < $3 order by time limit $4`;
+const columns = signalColumns.map(({ column }) => column);
+/** A page comes as one JSON array a column: a driver hands over some texts, and not a value at a time. */
+const pageSql = `select ${['(extract(epoch from time) * 1000000)::bigint', 'driver_id', ...columns]
+  .map((column) => `json_agg(${column})`)
+  .join(', ')}
+  from (select time, driver_id, ${columns.join(', ')} from reading
+    where vehicle_id = $1 and time >= $2 and time < $3 order by time limit $4) as page`;
 
 /**
  * Pages of readings. Give the transaction that holds the vehicle's lock where the whole must be of one moment.
@@ -43,28 +47,30 @@ export async function* readReadings(
   let from = instant(span.fromMs ?? Number.NEGATIVE_INFINITY);
   const until = instant(span.untilMs ?? Number.POSITIVE_INFINITY);
   for (;;) {
-    const rows = await statements.rows(pageSql, [span.vehicleId, from, until, pageRows]);
-    if (rows.length === 0) return;
-    const page = pageOf(rows);
+    const [row] = await statements.rows(pageSql, [span.vehicleId, from, until, pageRows]);
+    const page = pageOf(row as (string | null)[]);
+    if (page === null) return;
     yield page;
-    if (rows.length < pageRows) return;
+    if (page.length < pageRows) return;
     // The next microsecond: the store knows none between.
     from = instant(page.timesMs[page.length - 1]! + 0.001);
   }
 }
 
-function pageOf(rows: readonly unknown[][]): ReadingPage {
-  const timesMs = new Float64Array(rows.length);
-  const driverIds: (string | null)[] = [];
-  const values = new Float64Array(rows.length * signalColumns.length);
-  for (const [r, row] of rows.entries()) {
-    timesMs[r] = row[0] as number;
-    driverIds.push(row[1] as string | null);
-    const to = r * signalColumns.length;
-    for (let s = 0; s < signalColumns.length; s++) {
-      const value = row[s + 2] as number | boolean | null;
-      values[to + s] = value === null ? Number.NaN : Number(value);
-    }
+/** Null where no row was left. */
+function pageOf([times, drivers, ...signals]: readonly (string | null)[]): ReadingPage | null {
+  if (times === null || times === undefined) return null;
+  const micros = JSON.parse(times) as number[];
+  const length = micros.length;
+  const values = new Float64Array(length * signals.length);
+  for (const [s, column] of signals.entries()) {
+    const reported = JSON.parse(column!) as (number | null)[];
+    for (let row = 0; row < length; row++) values[row * signals.length + s] = reported[row] ?? Number.NaN;
   }
-  return { length: rows.length, timesMs, driverIds, values };
+  return {
+    length,
+    timesMs: Float64Array.from(micros, (micro) => micro / 1000),
+    driverIds: JSON.parse(drivers!) as (string | null)[],
+    values,
+  };
 }
