@@ -76,6 +76,47 @@ it(
 );
 
 it(
+  'gives an episode to the day of its load transfer, also where it ended on the next one',
+  async () => {
+    const every = ['--outcome', 'met', 'missed', 'undetermined', 'not-applicable'];
+    const listed = await gearhold(['anomalies', '--store', store, ...every, '--format', 'ndjson']);
+    const episodes = [...Map.groupBy(objects(listed.stdout), ({ episodeId }) => episodeId).values()].map(
+      ([one]) => one!,
+    );
+    const times = episodes.map((episode) => [
+      Date.parse(String(episode.loadTransferTime)),
+      Date.parse(String(episode.endTime)),
+    ]);
+    const minute = 60_000;
+    // A zone whose midnight falls between the load transfer and the end of one of them.
+    const split = times
+      .map(([transfer]) => Math.ceil(transfer! / minute) * minute)
+      .find((at, i) => times[i]![1]! > at)!;
+    const east = ((24 * 60 - (Math.floor(split / minute) % (24 * 60)) + 12 * 60) % (24 * 60)) - 12 * 60;
+    const two = (figure: number) => String(figure).padStart(2, '0');
+    const zone = `${east < 0 ? '-' : '+'}${two(Math.floor(Math.abs(east) / 60))}:${two(Math.abs(east) % 60)}`;
+    const dayAt = (ms: number) => new Date(ms + east * minute).toISOString().slice(0, 10);
+    const [first, second] = [dayAt(split - 1), dayAt(split)];
+    expect(first < second).toBe(true);
+    const ran = await gearhold([
+      ...night.slice(0, 5),
+      '--zone',
+      zone,
+      '--from',
+      first,
+      '--to',
+      second,
+      '--log',
+      'error',
+    ]);
+    const told = [...ran.stdout.matchAll(/(\d+) episodes?, \d+ anomal/g)].map((match) => Number(match[1]));
+    expect(told).toEqual([times.filter(([at]) => at! < split).length, times.filter(([at]) => at! >= split).length]);
+    expect(told[0]).toBeGreaterThan(0);
+  },
+  slow,
+);
+
+it(
   'ends with 10 where somebody should look, and says at what',
   async () => {
     put('second.csv', 'T-152', ['soon,T-152']);

@@ -104,7 +104,8 @@ async function lockedNight(engine: Engine, lock: HeldLock, options: NightOptions
   for (const window of options.windows) {
     begin('digest');
     days.push({ window, ...(await dayFigures(engine, window)), digests: await steps.digest(window) });
-    await noteToldOf(engine, window, now());
+    // Of a day that is not over more is to come, and none of it late.
+    if (window.endMs <= now()) await noteToldOf(engine, window, now());
   }
   const unsettled = inbox?.unsettled ?? [];
   const outcome = { files, unsettled, analysis, days, pruned };
