@@ -34,7 +34,7 @@ describe.each(engines)('migrations on $name', ({ open }) => {
     expect(kept).toEqual(migrations.map(({ number, name, checksum }) => ({ number, name, checksum, at: nowMs })));
   });
 
-  it('make the tables of schema.txt (after a new migration: npm run store-schema, and read the difference)', async () => {
+  it('make the tables of schema.txt (after a new migration: npm run schemas:store, and read the difference)', async () => {
     expect(await schemaText(engine)).toBe(await readFile(golden, 'utf8'));
   });
 
