@@ -72,7 +72,9 @@ describe('a day', () => {
       'No step was proven missed: nothing to look at.',
     ]);
     const still = said(day());
-    expect(still.lead[0]).toBe('1 truck sent readings; no coupling or uncoupling was seen in them.');
+    expect(still.lead[0]).toBe(
+      '1 truck sent readings; no coupling or uncoupling was seen in them. Each would stand here with what the data prove about it; to see one it takes speed, and pressure or axle load.',
+    );
     expect(still.tally.rows).toEqual([]);
     const silent = said(day({ trucks: [truck('T-104', { heard: false })] }));
     expect(silent.subject).toBe('gearhold Mon 2 Mar 2026: no readings');
@@ -195,6 +197,7 @@ describe('what is not known', () => {
   const facts = day({
     trucks: [
       truck('T-104'),
+      truck('T-152', { steelSprings: true }),
       truck('T-160', { loadReported: false }),
       truck('T-171', { heard: false, lastReadingMs: Date.UTC(2026, 2, 1, 12) }),
       truck('T-172', { heard: false, lastReadingMs: Date.UTC(2026, 1, 27, 12) }),
@@ -219,6 +222,10 @@ describe('what is not known', () => {
       {
         head: 'Truck T-160',
         text: 'Neither pressure nor axle load was reported: no coupling or uncoupling can be seen.',
+      },
+      {
+        head: 'Truck T-152',
+        text: 'On steel springs by the vehicles file, where pressure proves nothing: only axle load can show a trailer.',
       },
       { head: 'Truck T-104', text: 'Neither accelerator nor engine speed was reported. 1 time: backing-above-idle.' },
     ]);

@@ -26,9 +26,13 @@ export function exposure(facts: DayFacts, scope: Scope): Exposure {
 
 const nothingCame = 'No readings of this day have come, so nothing was seen. See whether the files were sent.';
 
+/** An empty day teaches what would stand here. */
+const whatItTakes =
+  'Each would stand here with what the data prove about it; to see one it takes speed, and pressure or axle load.';
+
 function seenSentences(findings: Findings, heard: number): string[] {
   const trucks = `${count(heard, 'truck')} sent readings`;
-  if (findings.kinds.size === 0) return [`${trucks}; no coupling or uncoupling was seen in them.`];
+  if (findings.kinds.size === 0) return [`${trucks}; no coupling or uncoupling was seen in them.`, whatItTakes];
   const { asked, judged, met, missed } = sums([...findings.tallies.values()]);
   const on = findings.vehicles === heard ? `on all of them` : `on ${findings.vehicles} of them`;
   const sentences = [

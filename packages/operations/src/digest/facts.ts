@@ -26,6 +26,8 @@ export interface TruckFact {
   readonly heard: boolean;
   /** Whether one of them reported pressure or axle load; without either no trailer can be seen. */
   readonly loadReported: boolean;
+  /** Whether the vehicles file states steel springs, on which pressure proves nothing. */
+  readonly steelSprings: boolean;
   /** Its last reading, ms since the epoch. */
   readonly lastReadingMs: number;
 }

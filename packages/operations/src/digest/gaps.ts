@@ -63,6 +63,13 @@ export function blindLines(facts: DayFacts, scope: Scope, { units }: Recipient):
       text: 'Neither pressure nor axle load was reported: no coupling or uncoupling can be seen.',
     });
   }
+  const onSteel = scope.trucks(facts).filter(({ heard, steelSprings }) => heard && steelSprings);
+  if (onSteel.length > 0) {
+    lines.push({
+      head: trucks(onSteel.map(({ vehicleId }) => vehicleId)),
+      text: 'On steel springs by the vehicles file, where pressure proves nothing: only axle load can show a trailer.',
+    });
+  }
   const groups = unjudgedOf(facts, scope).filter(({ example }) => lacksSensor(example.check));
   const byReason = Map.groupBy(groups, ({ example }) => unjudgedReason(example.check, units));
   const told = [...byReason].map(([reason, ofReason]) => ({

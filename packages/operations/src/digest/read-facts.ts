@@ -27,13 +27,16 @@ export async function readDayFacts(statements: Statements, window: DayWindow): P
   const episodes = await episodesBetween(statements, { fromMs: startMs, untilMs: endMs });
   const span = { fromMs: startMs, untilMs: endMs, sinceMs: startMs - silenceToldMs };
   const heard = await vehiclesHeard(statements, span);
-  const terminals = terminalsOn(await readVehicles(statements), day);
+  const stated = statedOn(await readVehicles(statements), day);
   const drivers = await readDrivers(statements);
   return {
     window,
     episodes: episodes.map(({ wire, terminal, driverTerminal }) => ({ wire, terminal, driverTerminal })),
     arrivedLate,
-    trucks: heard.map((truck) => ({ ...truck, terminal: terminals.get(truck.vehicleId) ?? null })),
+    trucks: heard.map((truck) => {
+      const vehicle = stated.get(truck.vehicleId);
+      return { ...truck, terminal: vehicle?.terminal ?? null, steelSprings: vehicle?.driveSuspension === 'spring' };
+    }),
     sites: await readSites(statements),
     driverNames: new Map(drivers.flatMap(({ driverId, name }) => (name === null ? [] : [[driverId, name]]))),
   };
@@ -57,13 +60,8 @@ export async function readEarlierFacts(
   };
 }
 
-/** The terminal of each vehicle by the statement that holds on a day. Entries come by vehicle and day. */
-function terminalsOn(vehicles: readonly Vehicle[], day: string): ReadonlyMap<string, string> {
-  const terminals = new Map<string, string>();
-  for (const { vehicleId, terminal, validFrom } of vehicles) {
-    if (validFrom !== undefined && validFrom > day) continue;
-    if (terminal === undefined) terminals.delete(vehicleId);
-    else terminals.set(vehicleId, terminal);
-  }
-  return terminals;
+/** What is stated of each vehicle on a day. Entries come by vehicle and day, so the last that holds wins. */
+function statedOn(vehicles: readonly Vehicle[], day: string): ReadonlyMap<string, Vehicle> {
+  const holding = vehicles.filter(({ validFrom }) => validFrom === undefined || validFrom <= day);
+  return new Map(holding.map((vehicle) => [vehicle.vehicleId, vehicle]));
 }

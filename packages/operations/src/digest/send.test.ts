@@ -194,7 +194,7 @@ describe('what a mail says', () => {
         { driverId: 'D-31', name: 'Ines Vauterin', terminal: 'cairn', from: null, until: null },
       ]);
       await storeVehicles(transaction, [
-        { vehicleId: 'T-104', terminal: 'cairn' },
+        { vehicleId: 'T-104', terminal: 'cairn', driveSuspension: 'spring' },
         { vehicleId: 'T-104', terminal: 'larch', validFrom: '2026-03-03' },
       ]);
     });
@@ -210,15 +210,16 @@ describe('what a mail says', () => {
     );
     const facts = await readDayFacts(engine, window);
     expect(facts.episodes.map(({ wire, terminal }) => [wire.episodeId, terminal])).toEqual([['a', 'cairn']]);
+    const usual = { heard: true, loadReported: true, lastReadingMs: noonMs, terminal: null, steelSprings: false };
     expect(facts.trucks).toEqual([
-      { vehicleId: 'T-104', heard: true, loadReported: true, lastReadingMs: noonMs, terminal: 'cairn' },
-      { vehicleId: 'T-160', heard: true, loadReported: false, lastReadingMs: noonMs, terminal: null },
+      { ...usual, vehicleId: 'T-104', terminal: 'cairn', steelSprings: true },
+      { ...usual, vehicleId: 'T-160', loadReported: false },
       {
+        ...usual,
         vehicleId: 'T-171',
         heard: false,
         loadReported: false,
         lastReadingMs: window.startMs - 3 * 24 * hourMs,
-        terminal: null,
       },
     ]);
     expect(facts.driverNames).toEqual(new Map([['D-31', 'Ines Vauterin']]));

@@ -74,6 +74,7 @@ export function truck(vehicleId: string, change: Partial<TruckFact> = {}): Truck
     terminal: 'cairn',
     heard: true,
     loadReported: true,
+    steelSprings: false,
     lastReadingMs: window.endMs - 1000,
     ...change,
   };
