@@ -1,5 +1,15 @@
 /** Mails of a day: at most one leaves, whoever begins, and nothing is sent again that may have arrived. */
-import { digestBefore, digestsNotSent, digestsOf, handOverDigest, intendDigest, settleDigest } from '@gearhold/store';
+import { BatchBuilder, signalIndex } from '@gearhold/signals';
+import {
+  digestBefore,
+  digestsNotSent,
+  digestsOf,
+  handOverDigest,
+  intendDigest,
+  settleDigest,
+  storeReadings,
+  vehiclesHeard,
+} from '@gearhold/store';
 import { expect, it } from 'vitest';
 import { nowMs, onEveryEngine } from './engines.ts';
 
@@ -74,5 +84,28 @@ onEveryEngine('mails of a day', (store) => {
     expect((await digestBefore(store(), '2026-02-04', recipient))?.day).toBe('2026-02-02');
     expect((await digestBefore(store(), '2026-02-02', recipient))?.day).toBe('2026-02-01');
     expect(await digestBefore(store(), '2026-02-01', recipient)).toBeNull();
+  });
+
+  it('finds who was heard in a span, with what, and who only before it', async () => {
+    const [fromMs, untilMs, hourMs] = [nowMs, nowMs + 86_400_000, 3_600_000];
+    const builder = new BatchBuilder(0);
+    const put = (vehicleId: string, timeMs: number, pressure: number) => {
+      builder.begin();
+      builder.values[builder.offset + signalIndex.suspensionKpa] = pressure;
+      builder.add(vehicleId, null, timeMs);
+    };
+    put('H-1', fromMs, 60);
+    put('H-2', untilMs - 1, Number.NaN);
+    put('H-3', fromMs - hourMs, 60);
+    put('H-3', untilMs, 60);
+    put('H-4', fromMs - 9 * hourMs, 60);
+    put('H-5', untilMs + hourMs, 60);
+    await storeReadings(store(), builder.take());
+    const found = await vehiclesHeard(store(), { fromMs, untilMs, sinceMs: fromMs - 5 * hourMs });
+    expect(found).toEqual([
+      { vehicleId: 'H-1', heard: true, loadReported: true, lastReadingMs: fromMs },
+      { vehicleId: 'H-2', heard: true, loadReported: false, lastReadingMs: untilMs - 1 },
+      { vehicleId: 'H-3', heard: false, loadReported: false, lastReadingMs: fromMs - hourMs },
+    ]);
   });
 });

@@ -3,6 +3,7 @@ import type { WireCheck, WireEpisode } from '@gearhold/policy';
 import { BatchBuilder } from '@gearhold/signals';
 import {
   allChecks,
+  anomaliesTurned,
   changesAfter,
   countByWeek,
   type Engine,
@@ -188,6 +189,32 @@ onEveryEngine('episodes', (store) => {
       ['episode', 'returned', 3],
       ['anomaly', 'returned', 3],
     ]);
+  });
+
+  it('tell since when their anomalies turned: found, found again, or no longer proven', async () => {
+    const turn = (outcome: WireCheck['outcome'], days: number) =>
+      analysed({
+        engine: store(),
+        vehicleId: 'turn',
+        found: [episode('turn', 0, [check('backing-above-idle', outcome)])],
+        atMs: nowMs + days * dayMs,
+      });
+    const turned = async (sinceDays: number, untilMs = middayMs + dayMs) =>
+      (await anomaliesTurned(store(), { untilMs, sinceMs: nowMs + sinceDays * dayMs }))
+        .filter(({ wire }) => wire.vehicleId === 'turn')
+        .map((one) => [one.state, one.check.outcome, one.wire.checks.length]);
+    await turn('missed', 10);
+    expect(await turned(10)).toEqual([['open', 'missed', 1]]);
+    expect(await turned(11)).toEqual([]);
+    expect(await turned(10, middayMs)).toEqual([]);
+    await turn('met', 12);
+    expect(await turned(11)).toEqual([['withdrawn', 'missed', 1]]);
+    // Nobody who looked last before it was found has anything to take back.
+    expect(await turned(9)).toEqual([]);
+    await turn('missed', 14);
+    expect(await turned(13)).toEqual([['open', 'missed', 1]]);
+    await analysed({ engine: store(), vehicleId: 'turn', found: [], atMs: nowMs + 16 * dayMs });
+    expect(await turned(15)).toEqual([['withdrawn', 'missed', 1]]);
   });
 
   it('never take the id of another one, however they move', async () => {
