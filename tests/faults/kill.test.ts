@@ -5,14 +5,12 @@
  * else it is embedded. A failure names the seed, which FAULTS_SEED gives again.
  */
 import type { ChildProcess } from 'node:child_process';
-import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
-import { join } from 'node:path';
-import { gunzipSync, gzipSync } from 'node:zlib';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { Random } from '../../fixtures/src/random.ts';
 import { testFolder } from '../cli/folder.ts';
+import { fillInbox } from './inbox.ts';
 import type { NightReport } from './night-process.ts';
-import { demo, runNight } from './run-night.ts';
+import { runNight } from './run-night.ts';
 import { type StorePlace, type StorePlaces, storePlaces } from './store-places.ts';
 
 const kills = Number(process.env.FAULTS_KILLS ?? 6);
@@ -25,8 +23,7 @@ let places: StorePlaces;
 let whole: NightReport & { readonly tookMs: number };
 
 beforeAll(async () => {
-  mkdirSync(inbox);
-  fillInbox();
+  fillInbox(inbox);
   places = await storePlaces(folder.path);
   const place = await places.fresh();
   const began = performance.now();
@@ -37,21 +34,6 @@ beforeAll(async () => {
 }, longestMs);
 
 afterAll(() => places?.close());
-
-/** Three files of two trucks that overlap and correct each other, with rows that are rejected; and one that breaks off. */
-function fillInbox(): void {
-  const [header, ...rows] = gunzipSync(readFileSync(join(demo, 'readings.csv.gz')))
-    .toString('utf8')
-    .trimEnd()
-    .split('\n');
-  const mine = rows.filter((row) => /^[^,]*,(T-122|T-131),/.test(row));
-  const text = (part: readonly string[]) => `${[header, ...part].join('\n')}\n`;
-  const late = mine.slice(4000, 4200).map((row) => row.replace(/,\d+$/, ','));
-  const bad = Array.from({ length: 150 }, (_, i) => `at ${i},T-122`);
-  writeFileSync(join(inbox, 'a.csv'), text([...mine.slice(0, 5000), ...bad]));
-  writeFileSync(join(inbox, 'b.csv.gz'), gzipSync(text([...late, ...mine.slice(4500)])));
-  writeFileSync(join(inbox, 'c.csv.gz'), gzipSync(text(mine.slice(100, 900)), { level: 1 }).subarray(0, 9000));
-}
 
 /** Runs the night until it ends or is killed: at its so-many-th moment (0: never), or after a time (null: never), ms. */
 async function night(place: StorePlace, dieAt: number, afterMs: number | null): Promise<NightReport | 'killed'> {
