@@ -86,3 +86,22 @@ describe('a truck that reports its axle load', () => {
     expect(found.length).toBeLessThanOrEqual(4);
   });
 });
+
+describe('a load that is another after its sensor was away', () => {
+  const away = (rows: boolean): Drive => {
+    const drive = couple(road(new Drive(), 60), 60, 420);
+    stand(road(drive, 420), 420, 20);
+    if (rows) stand(drive, Number.NaN, 900);
+    else drive.silence(900);
+    stand(drive, 60, 20);
+    return road(drive.for(40, { ...rolling, speedKph: 6, gear: 1, suspensionKpa: 60 }), 60);
+  };
+
+  it('is nothing that the truck did, as far as its rows tell', () => {
+    expect(kinds(away(true))).toEqual(['coupling']);
+  });
+
+  it('is a trailer left, somewhen, where the truck was silent too', () => {
+    expect(kinds(away(false))).toEqual(['coupling', 'uncoupling']);
+  });
+});

@@ -156,7 +156,7 @@ export function weighFall(scene: Scene, transfer: Transfer, fall: Fall, state: C
   const told = besideTheLightest(scene, transfer.from, weigh(scene, transfer, fall, state));
   const weighed = turnedBefore(scene, transfer, fall)
     ? told
-    : goneAtOnce(scene, transfer)
+    : changedAtOnce(scene, transfer)
       ? { confidence: 0, teaches: false }
       : notAtOnce(scene, transfer, told);
   // Empty springs are no level to learn: bobtail is what they are filled to afterwards.
@@ -187,7 +187,8 @@ const idlingFromMs = 60_000;
 function creptOut(scene: Scene, transfer: Transfer): boolean {
   const { parkingBrake, serviceBrake, gear } = scene.columns;
   const torque = scene.track.column('torquePct');
-  if (parkingBrake === null || torque === null) return false;
+  // Where gear is reported, its creeping is a movement of its own.
+  if (parkingBrake === null || torque === null || scene.gearReported) return false;
   const times = scene.track.timesMs;
   const fromMs = transfer.onset.low - pullingBeforeMs;
   const idling: number[] = [];
@@ -202,14 +203,14 @@ function creptOut(scene: Scene, transfer: Transfer): boolean {
   return false;
 }
 
-/** Whether the load went from one sample to the next, dense as they come, before any level of the truck was known. */
-function goneAtOnce(scene: Scene, transfer: Transfer): boolean {
+/** Whether the load changed from one sample to the next, dense as they come, before any level of the truck was known. */
+export function changedAtOnce(scene: Scene, transfer: Transfer): boolean {
   if (scene.levels.bobtail !== null || scene.loadIntervalMs > denseLoadMs) return false;
   const { times, raw, length } = scene.series;
   const i = scene.series.indexAt(transfer.time.low);
   if (i + 1 >= length || times[i + 1] - times[i] > denseLoadMs) return false;
-  const steps = [i - 1, i, i + 1].map((k) => (k < 0 || k + 1 >= length ? 0 : raw[k] - raw[k + 1]));
-  return Math.max(...steps) >= atOnceShare * (transfer.from - transfer.to);
+  const steps = [i - 1, i, i + 1].map((k) => (k < 0 || k + 1 >= length ? 0 : Math.abs(raw[k] - raw[k + 1])));
+  return Math.max(...steps) >= atOnceShare * Math.abs(transfer.from - transfer.to);
 }
 
 /**
@@ -219,6 +220,19 @@ function goneAtOnce(scene: Scene, transfer: Transfer): boolean {
 export function usualBobtail(scene: Scene): number {
   if (scene.signal !== 'suspensionKpa') return scene.vehicle?.driveAxles === 2 ? 6500 : Infinity;
   return scene.vehicle?.driveAxles === 2 ? 110 : 270;
+}
+
+/** No trailer leaves less in the springs, kPa, with two driven axles, or an unknown number of them, and with one (common practice). */
+function leastCoupledKpa(scene: Scene): number {
+  return scene.vehicle?.driveAxles === 1 ? 270 : 90;
+}
+
+/** A raised lift axle puts so much more on the drive axles (common practice). */
+const liftedShare = 1.3;
+
+/** The same with a lift axle up, where the fleet states one. */
+function heaviestAlone(scene: Scene): number {
+  return usualBobtail(scene) * (scene.vehicle?.liftAxle === true ? liftedShare : 1);
 }
 
 /** Whether a lift axle may have moved: where the fleet states one, or does not deny it of a truck that was `unseen` before. */
@@ -253,6 +267,8 @@ function weigh(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): We
   )
     return refused;
   if (bobtail === null) {
+    // So light that no trailer can have been on.
+    if (scene.signal === 'suspensionKpa' && from <= leastCoupledKpa(scene)) return refused;
     // A lift axle that comes down as the truck moves off takes up to a third of the level with it.
     const unseen = transfer.before.move === null || !scene.gearReported;
     if (scene.sprung(to) > (mayLift(scene, unseen) ? liftedFall : unknownFall) * scene.sprung(from)) return refused;
@@ -267,7 +283,12 @@ function weigh(scene: Scene, transfer: Transfer, fall: Fall, state: Coupled): We
     if (fall.shape === 'dumped' && !emptySprings(scene, to) && creptOut(scene, transfer))
       return { confidence: 0.85, teaches: transfer.after.settled };
     // Driven off with empty springs: a driver who only knelt fills them first, but bobtails are moved like this, too.
-    if (fall.shape === 'dumped' && emptySprings(scene, to) && from > usualBobtail(scene) && !comesBack(scene, transfer))
+    if (
+      fall.shape === 'dumped' &&
+      emptySprings(scene, to) &&
+      from > heaviestAlone(scene) &&
+      !comesBack(scene, transfer)
+    )
       return { confidence: 0.7, teaches: false };
     // Anything else at standstill may be a dock, a container or a driver kneeling: no ground to accuse or to learn from.
     return refused;

@@ -106,6 +106,7 @@ function findCoupling(scene: Scene, before: Anchor, after: Anchor, state: Couple
   const transfer: Transfer = { from, to, time: placed.time, onset: placed.onset, before, after };
   // Nobody takes a trailer at speed: what comes on there is a sensor or a lift axle.
   if (fastestAt(scene, transfer.time.low, transfer.time.high) > fastestYardKph) return null;
+  if (sensorAway(scene, transfer)) return null;
   const backing = backingOf(scene, transfer);
   const weighed = weighRise(scene, transfer, backing, state);
   if (weighed.confidence < leastConfidence) {
@@ -148,6 +149,19 @@ function placedWithin(scene: Scene, transfer: Transfer, weighed: Weighed): Weigh
   }
   if (spreadOfCrossing(scene, transfer) <= unsurePlaceMs + scene.loadIntervalMs) return weighed;
   return { ...weighed, confidence: Math.min(weighed.confidence, tossConfidence) };
+}
+
+/** So many rows without a load, in a hole of so long, ms, are a sensor that was away, and not a truck that was silent. */
+const rowsWithoutLoad = 30;
+const sensorAwayMs = 300_000;
+
+/** Whether the load changed while its sensor was away and the truck went on reporting: nothing is known of what it did. */
+function sensorAway(scene: Scene, { time }: Transfer): boolean {
+  if (time.high - time.low < sensorAwayMs) return false;
+  const times = scene.track.timesMs;
+  let rows = 0;
+  for (const timeMs of times) if (timeMs > time.low && timeMs < time.high) rows += 1;
+  return rows >= rowsWithoutLoad;
 }
 
 /** A probability to hundredths: no more is known of it. */
@@ -245,6 +259,7 @@ function findUncoupling(
   };
   // A load that goes at speed is a separation or a burst spring, never a trailer left.
   if (fastestAt(scene, transfer.time.low, transfer.time.high) > fastestYardKph) return findLoss(scene, transfer, state);
+  if (sensorAway(scene, transfer)) return null;
   const fall = shapeOfFall(scene, transfer);
   const weighed = weighFall(scene, transfer, fall, state);
   if (weighed.confidence < leastConfidence) return null;

@@ -7,7 +7,7 @@
 import type { Move } from '../motion/moves.ts';
 import { shareOnArrival } from './arrival.ts';
 import { isPrompt } from './backing.ts';
-import { emptySprings, mayLift, usualBobtail } from './fall.ts';
+import { changedAtOnce, emptySprings, mayLift, usualBobtail } from './fall.ts';
 import type { Coupled } from './resolve.ts';
 import type { Scene } from './scene.ts';
 import { besideTheLightest, notAtOnce, secondsOfChange, type Transfer, type Weighed } from './transfer.ts';
@@ -57,11 +57,8 @@ function weigh(scene: Scene, transfer: Transfer, backing: Move | null, state: Co
     if (from > usualBobtail(scene)) return { confidence: 0, teaches: prompt && seconds < 120 };
     // Too little for a tractor with one driven axle: its springs were not full.
     if (scene.vehicle?.driveAxles === 1 && scene.signal === 'suspensionKpa' && from < leastOneAxleKpa) return refused;
-    // On empty springs: what fills them is the valve, until a pull against set brakes tells otherwise.
-    if (emptySprings(scene, from))
-      return transfer.before.fellFrom === undefined && tuggedAfter(scene, transfer, backing)
-        ? { confidence: 0.75, teaches: false }
-        : refused;
+    // On empty springs: what fills them is the valve.
+    if (emptySprings(scene, from)) return refused;
     const sure = scene.gearReported ? 0.95 : 0.85;
     const share = shareOnArrival(scene, to - from, transfer.before.toMs, transfer.time.high);
     if (prompt && share >= leastOnArrival)
@@ -72,10 +69,11 @@ function weigh(scene: Scene, transfer: Transfer, backing: Move | null, state: Co
     if (prompt && tugged && grown > 1.4) return { confidence: 0.85, teaches: false };
     // So light that no trailer can have been on: whatever came on since the backing is one.
     const alone = scene.vehicle?.driveAxles !== undefined && !lifted && transfer.before.fellFrom === undefined;
-    if (alone && afterMs < longestLegsMs && seconds < longestCrankSeconds && grown > 1.6)
-      return { confidence: 0.85, teaches: false };
+    const cranked = seconds < longestCrankSeconds && !changedAtOnce(scene, transfer);
+    if (alone && afterMs < longestLegsMs && cranked && grown > 1.6) return { confidence: 0.85, teaches: false };
     if (isOut && seconds < 120) return { confidence: 0.75, teaches: false };
-    if (seconds < 40 && afterMs < 25_000 && !prompt) return { confidence: 0.6, teaches: false };
+    if (seconds < 40 && afterMs < 25_000 && !prompt && transfer.before.fellFrom === undefined)
+      return { confidence: 0.6, teaches: false };
     if (tugged && seconds < 120 && grown > 1.6 && transfer.before.fellFrom === undefined)
       return { confidence: 0.75, teaches: false };
     return refused;
