@@ -1,6 +1,6 @@
 /** Webhooks, their deliveries, and the feed of everything that changed. */
 import { z } from 'zod';
-import { cursor, limit, pageOf, time } from './parts.ts';
+import { cursor, limit, pageOf, time, wholeListOf } from './parts.ts';
 
 export const webhookFilter = z
   .strictObject({
@@ -56,7 +56,7 @@ export const webhook = z
     createdTime: time,
   })
   .meta({ id: 'Webhook' });
-export const webhookPage = pageOf('WebhookPage', webhook);
+export const webhookPage = wholeListOf('WebhookPage', webhook);
 export const issuedWebhook = z
   .object({ webhook, secret: z.string().meta({ description: 'Shown this once' }) })
   .meta({ id: 'IssuedWebhook' });

@@ -4,7 +4,7 @@ import { policySchema, sitesSchema } from '@gearhold/policy';
 import { sourceProfileSchema } from '@gearhold/signals';
 import { z } from 'zod';
 import { levelsSchema } from '../levels.ts';
-import { cursor, identifier, limit, pageOf, time, timeGiven } from './parts.ts';
+import { cursor, identifier, limit, pageOf, time, timeGiven, wholeListOf } from './parts.ts';
 
 const page = { limit: limit.default(100), cursor: cursor.optional() };
 export const pageQuery = z.strictObject(page);
@@ -28,7 +28,7 @@ export const vehicleStatements = z
 const siteEntry = sitesSchema.element;
 export const site = z.object({ site: siteEntry }).meta({ id: 'Site' });
 export const siteGiven = siteEntry;
-export const sitePage = pageOf('SitePage', site);
+export const sitePage = wholeListOf('SitePage', site);
 
 export const driver = z
   .object({
@@ -63,7 +63,7 @@ export const storedPolicy = z
     document: z.record(z.string(), z.unknown()).meta({ description: 'The policy file' }),
   })
   .meta({ id: 'StoredPolicy' });
-export const policyPage = pageOf('PolicyPage', storedPolicy);
+export const policyPage = wholeListOf('PolicyPage', storedPolicy);
 export const policyDraft = z
   .strictObject({ name: z.string().trim().min(1).max(100), document: policySchema })
   .meta({ id: 'PolicyDraft' });

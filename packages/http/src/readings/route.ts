@@ -9,6 +9,7 @@ import type { FastifyRequest } from 'fastify';
 import { Gauge, type Registry } from 'prom-client';
 import { z } from 'zod';
 import { principalOf } from '../access/gate.ts';
+import { streamedBodyLimit } from '../document/limits.ts';
 import { ProblemError } from '../problems/problem.ts';
 import type { Context } from '../service/context.ts';
 import { type Api, about, problemAnswers } from '../service/route.ts';
@@ -17,8 +18,7 @@ import { spool } from './spool.ts';
 
 type IntakeResult = z.output<typeof intakeResult>;
 
-/** Bytes of a body as sent, and what it may unpack to. */
-const sentMax = 32 * 1024 * 1024;
+/** What a body may unpack to, bytes. */
 const unpackedMax = 256 * 1024 * 1024;
 /** Rejected rows that the answer tells one by one, and how much of each. */
 const rejectsTold = 1000;
@@ -29,6 +29,16 @@ const formats: Readonly<Record<string, InputFormat>> = {
   'application/jsonl': 'ndjson',
   'text/csv': 'csv',
   'application/json': 'json',
+};
+
+const bodies = {
+  'application/x-ndjson': { type: 'string', description: 'A reading a line, as a JSON object' },
+  'text/csv': { type: 'string', description: 'A header row, then a reading a row, by RFC 4180' },
+  'application/json': {
+    type: 'array',
+    items: { type: 'object', additionalProperties: true, maxProperties: 1000 },
+    description: 'Readings, each an object',
+  },
 };
 
 const headers = z.object({
@@ -62,12 +72,12 @@ export function addReadingRoutes(app: Api, context: Context, { registry, onStore
   app.register(async (scope) => {
     // The body is read as it arrives, whatever its type says: the type is looked at by the handler.
     scope.removeAllContentTypeParsers();
-    scope.addContentTypeParser('*', { bodyLimit: sentMax }, (_, payload, done) => done(null, payload));
+    scope.addContentTypeParser('*', { bodyLimit: streamedBodyLimit }, (_, payload, done) => done(null, payload));
     (scope as unknown as Api).post(
       '/v1/readings',
       {
-        bodyLimit: sentMax,
-        config: { access: 'ingest', rateLimit: { max: 6000, timeWindow: 60_000 } },
+        bodyLimit: streamedBodyLimit,
+        config: { access: 'ingest', bodies, rateLimit: { max: 6000, timeWindow: 60_000 } },
         schema: {
           ...about('ingest', {
             operationId: 'sendReadings',

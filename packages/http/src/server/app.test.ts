@@ -103,4 +103,34 @@ describe('an application of ours', () => {
     expect(json.json().type).toBe('/problems/body-unreadable');
     await made.close();
   });
+
+  it('tells the rate limit with every answer, and counts who is turned away', async () => {
+    const made = await app();
+    const limited = async (url: string, headers: Record<string, string> = {}) => {
+      const answer = await made.inject({ url, headers });
+      return { status: answer.statusCode, left: Number(answer.headers['x-ratelimit-remaining']), answer };
+    };
+    const first = await limited('/open');
+    expect(first.answer.headers['x-ratelimit-limit']).toBe('1200');
+    expect(first.answer.headers['x-ratelimit-reset']).toBe('60');
+    const guessed = await limited('/read', { authorization: 'Bearer guess' });
+    expect(guessed).toMatchObject({ status: 401, left: first.left - 1 });
+    expect(await limited('/admin', { authorization: `Bearer ${token}` })).toMatchObject({
+      status: 403,
+      left: first.left - 2,
+    });
+    expect(await limited('/things/1?limit=x')).toMatchObject({ status: 400, left: first.left - 3 });
+  });
+
+  it('turns an address away that asks too often, and says for how long', async () => {
+    const made = await httpApp({ logger: false, registry: newRegistry(), requestsPerMinute: 2 });
+    addGate(made, { keys, nowMs: () => 0 });
+    made.get('/read', { config: { access: 'read' } }, async () => ({ ok: true }));
+    const ask = () => made.inject({ url: '/read', headers: { authorization: 'Bearer guess' } });
+    expect([(await ask()).statusCode, (await ask()).statusCode]).toEqual([401, 401]);
+    const refused = await ask();
+    expect(refused.json().type).toBe('/problems/too-many-requests');
+    expect(Number(refused.headers['retry-after'])).toBeGreaterThan(0);
+    expect(refused.headers['x-ratelimit-limit']).toBe('2');
+  });
 });

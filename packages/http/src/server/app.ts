@@ -9,6 +9,7 @@ import rateLimit from '@fastify/rate-limit';
 import Fastify, { type FastifyBaseLogger, type FastifyInstance } from 'fastify';
 import { serializerCompiler, validatorCompiler } from 'fastify-type-provider-zod';
 import type { Registry } from 'prom-client';
+import { bodyLimit } from '../document/limits.ts';
 import { answerProblems, type ProblemOf } from './answer-problems.ts';
 import { measureRequests } from './metrics.ts';
 
@@ -33,7 +34,7 @@ const requestIdPattern = /^[\w.-]{8,64}$/;
 export async function httpApp(options: HttpAppOptions): Promise<FastifyInstance> {
   const app = Fastify({
     ...(options.logger === false ? { logger: false } : { loggerInstance: options.logger }),
-    bodyLimit: options.bodyLimit ?? 1_048_576,
+    bodyLimit: options.bodyLimit ?? bodyLimit,
     connectionTimeout: 60_000,
     requestTimeout: 60_000,
     keepAliveTimeout: 30_000,

@@ -54,6 +54,24 @@ export const problemAnswers = {
   429: problemAnswer('Too many requests; Retry-After says how long to wait'),
   500: problemAnswer('A fault of ours'),
   503: problemAnswer('The store cannot be reached, or the service is about to stop'),
+  default: problemAnswer('Any other problem; /problems lists them all'),
 };
+
+const streamed = (description: string) => ({
+  schema: z.string().meta({ description, maxLength: Number.MAX_SAFE_INTEGER }),
+});
+
+/** A list as a page, or whole as lines, by Accept; see `answerList`. */
+export function listAnswer<T extends z.ZodType>(page: T) {
+  const lines = 'Everything that the filters find: an object a line; a last line with `problem` says that it broke off';
+  return {
+    description: 'A page as JSON, or the whole as NDJSON or CSV',
+    content: {
+      'application/json': { schema: page },
+      'application/x-ndjson': streamed(lines),
+      'text/csv': streamed('Everything that the filters find, with a header row'),
+    },
+  };
+}
 
 export const nothing = z.undefined().meta({ description: 'Nothing' });

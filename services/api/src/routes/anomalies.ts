@@ -1,7 +1,7 @@
 /** Anomalies with their cases, and the decisions that people take on them. */
 
 import type { Context } from '@gearhold/http';
-import { type Api, about, type Principal, ProblemError, principalOf, problemAnswers } from '@gearhold/http';
+import { type Api, about, listAnswer, type Principal, ProblemError, principalOf, problemAnswers } from '@gearhold/http';
 import { type Decided, DecisionRefused, decide } from '@gearhold/operations/cases';
 import {
   anomaly as anomalyMessage,
@@ -62,7 +62,7 @@ export function addAnomalyRoutes(app: Api, { store, clock }: Context): void {
             'As JSON a page at a time; as NDJSON or CSV (by Accept) everything the filters find, streamed, from the cursor on.',
         }),
         querystring: anomalyQuery,
-        response: { 200: anomalyPage, ...problemAnswers },
+        response: { 200: listAnswer(anomalyPage), ...problemAnswers },
       },
     },
     async (request, reply) => {

@@ -1,7 +1,7 @@
 /** Checks of all episodes, whatever their outcome: what was met, missed, and could not be judged. */
 
 import type { Context } from '@gearhold/http';
-import { type Api, about, principalOf, problemAnswers } from '@gearhold/http';
+import { type Api, about, listAnswer, principalOf, problemAnswers } from '@gearhold/http';
 import { checkPage, checkQuery, type judgedCheck } from '@gearhold/schemas/api';
 import { type CheckFilter, type FoundCheck, findChecks } from '@gearhold/store';
 import type { z } from 'zod';
@@ -44,7 +44,7 @@ export function addCheckRoutes(app: Api, { store }: Context): void {
             'As JSON a page at a time; as NDJSON or CSV (by Accept) everything the filters find, streamed, from the cursor on.',
         }),
         querystring: checkQuery,
-        response: { 200: checkPage, ...problemAnswers },
+        response: { 200: listAnswer(checkPage), ...problemAnswers },
       },
     },
     async (request, reply) => {

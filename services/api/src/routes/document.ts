@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { etagOf, noneMatch } from '@gearhold/http';
 import type { FastifyInstance } from 'fastify';
 import { examples } from '../document/examples.ts';
+import { documentText } from '../document/text.ts';
 import { type ReferenceDocument, referencePage } from '../pages/reference.ts';
 
 export function addDocumentRoutes(app: FastifyInstance): void {
@@ -11,7 +12,7 @@ export function addDocumentRoutes(app: FastifyInstance): void {
   let json: string | null = null;
   let html: string | null = null;
   app.get('/v1/openapi.json', options, async (request, reply) => {
-    json ??= `${JSON.stringify(app.swagger(), null, 2)}\n`;
+    json ??= documentText(app);
     const etag = etagOf(json);
     reply.header('etag', etag).header('cache-control', 'no-cache').type('application/json');
     if (noneMatch(request.headers['if-none-match'], etag)) return reply.code(304).send();

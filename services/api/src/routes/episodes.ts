@@ -1,7 +1,16 @@
 /** Episodes with their checks, the readings they rest on, and what was said of them before. */
 
 import type { Context } from '@gearhold/http';
-import { type Api, about, maySee, type Principal, ProblemError, principalOf, problemAnswers } from '@gearhold/http';
+import {
+  type Api,
+  about,
+  listAnswer,
+  maySee,
+  type Principal,
+  ProblemError,
+  principalOf,
+  problemAnswers,
+} from '@gearhold/http';
 import {
   episodePage,
   episodeQuery,
@@ -41,7 +50,7 @@ export function addEpisodeRoutes(app: Api, context: Context): void {
             'As JSON a page at a time; as NDJSON or CSV (by Accept) everything the filters find, streamed, from the cursor on.',
         }),
         querystring: episodeQuery,
-        response: { 200: episodePage, ...problemAnswers },
+        response: { 200: listAnswer(episodePage), ...problemAnswers },
       },
     },
     async (request, reply) => {

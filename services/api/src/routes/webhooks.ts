@@ -303,13 +303,13 @@ export function addWebhookRoutes(app: Api, { store, clock, webhookAddresses }: C
       config: { access: 'administer' },
       schema: {
         ...about('administer', { operationId: 'resendDelivery', tags, summary: 'Try a delivery again at once' }),
-        params: byId.extend({ deliveryId: z.coerce.number().int().min(1).max(Number.MAX_SAFE_INTEGER) }),
+        params: byId.extend({ deliveryId: z.string().regex(/^[1-9]\d{0,14}$/) }),
         response: { 202: deliveryMessage, ...problemAnswers },
       },
     },
     async (request, reply) => {
       const { webhookId, deliveryId } = request.params;
-      const again = await resendDelivery(store, webhookId, deliveryId, clock.now());
+      const again = await resendDelivery(store, webhookId, Number(deliveryId), clock.now());
       if (again === null) throw new ProblemError('not-found');
       const who = actorOf(principalOf(request));
       await noteAudit(store, clock.now(), who, 'resend-delivery', `webhook/${webhookId}`, { deliveryId });
