@@ -182,6 +182,7 @@ export { type EpisodeFilter, type EpisodeKey, findEpisodes, findEpisodesStatemen
 export { type VehicleHeard, vehiclesHeard } from './queries/vehicles-heard.ts';
 export { type ReadingPage, type ReadingSpan, readReadings } from './readings/stream.ts';
 export { storeReadings, type UpsertCounts, upsertReadings, type VehicleChange } from './readings/upsert.ts';
+export { type CompressedReadings, compressReadings } from './retention/compress-readings.ts';
 export { activeHolds, allHolds, type Hold, type HoldScope, placeHold, releaseHold } from './retention/holds.ts';
 export { pruneEvidence, pruneRejects } from './retention/prune-evidence.ts';
 export { type Pruned, pruneReadings } from './retention/prune-readings.ts';
