@@ -9,7 +9,7 @@ import { dataSources, fileLength, leftoverMarks, publishedSources } from './text
 import { readSources, readTree, top } from './tree.ts';
 
 const tree = readTree();
-const sources = readSources(tree, '.ts');
+const sources = readSources(tree, '.ts', '.tsx');
 
 test('the walk sees the repository', () => {
   expect(tree.files).toContain('tests/house/house.test.ts');

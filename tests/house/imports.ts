@@ -125,7 +125,7 @@ function valueImportsOf(file: SourceFile): string[] {
 export function importExtensions(files: readonly SourceFile[]): string[] {
   return files.flatMap((file) =>
     importsOf(file)
-      .filter((specifier) => specifier.startsWith('.') && !/\.(ts|json)$/.test(specifier))
+      .filter((specifier) => specifier.startsWith('.') && !/\.(tsx?|json|css)$/.test(specifier))
       .map((specifier) => `${file.path}: '${specifier}' needs its ending: write '${specifier}.ts' or the file's own`),
   );
 }

@@ -22,7 +22,7 @@ export interface Tree {
 /** The top of the repository. */
 export const top = join(dirname(fileURLToPath(import.meta.url)), '..', '..');
 
-const notOurs = new Set(['.git', 'node_modules', 'tmp', 'coverage', 'gearhold-data', 'gearhold-mail']);
+const notOurs = new Set(['.git', 'node_modules', 'tmp', 'coverage', 'dist', 'gearhold-data', 'gearhold-mail']);
 
 /** Walks the working tree. */
 export function readTree(): Tree {

@@ -12,6 +12,7 @@ import {
 } from '@gearhold/http';
 import type { FastifyInstance } from 'fastify';
 import type { Registry } from 'prom-client';
+import { addConsole } from './console/serve-console.ts';
 import { addAnomalyRoutes } from './routes/anomalies.ts';
 import { addAuditRoutes } from './routes/audit.ts';
 import { addChangeRoutes } from './routes/changes.ts';
@@ -35,6 +36,8 @@ export interface ApiOptions {
   readonly registry: Registry;
   readonly requestsPerMinute?: number;
   readonly trustProxy?: boolean | string;
+  /** Where the built console lies. */
+  readonly consoleFolder?: string;
   /** Told when readings were stored. */
   readonly onStored?: () => void;
 }
@@ -72,6 +75,7 @@ export async function apiApp(context: Context, options: ApiOptions): Promise<Fas
   addPeopleRoutes(api, context);
   addTokenRoutes(api, context);
   addAuditRoutes(api, context);
+  await addConsole(app, options.consoleFolder);
   return app;
 }
 

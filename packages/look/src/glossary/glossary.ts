@@ -35,6 +35,12 @@ export const glossary: readonly Term[] = [
   { term: 'bobtail', meaning: 'a tractor without a trailer, and the pressure it then has', origin: 'trade' },
   { term: 'cadence', meaning: 'how a source sends a signal: at intervals, or only changes', origin: 'plain' },
   {
+    term: 'case',
+    meaning: 'an anomaly as it is followed, from open until it is dismissed or closed',
+    origin: 'plain',
+    labels: ['State'],
+  },
+  {
     term: 'check',
     meaning: 'one thing that the policy asks of an episode',
     origin: 'trade',
@@ -52,6 +58,11 @@ export const glossary: readonly Term[] = [
     term: 'digest',
     meaning: 'the one mail a day that tells a person what concerns them',
     origin: 'plain',
+  },
+  {
+    term: 'driver',
+    meaning: 'who was signed in on the truck, by the id that the readings carry',
+    origin: 'trade',
   },
   { term: 'dump', meaning: 'exhausting the drive-axle air springs', origin: 'trade' },
   {
@@ -93,7 +104,12 @@ export const glossary: readonly Term[] = [
     origin: 'plain',
     labels: ['arrived late'],
   },
-  { term: 'level', meaning: 'a settled pressure or axle load: bobtail, empty or loaded', origin: 'plain' },
+  {
+    term: 'level',
+    meaning: 'a settled pressure or axle load: bobtail, empty or loaded',
+    origin: 'plain',
+    labels: ['Levels'],
+  },
   {
     term: 'levelling valve',
     meaning: 'what fills and empties the air springs to keep the ride height',
@@ -108,6 +124,12 @@ export const glossary: readonly Term[] = [
   },
   { term: 'milestone', meaning: 'a named instant of an episode, known as an interval', origin: 'plain' },
   {
+    term: 'morning list',
+    meaning: 'the anomalies that are not settled, the gravest first',
+    origin: 'plain',
+    labels: ['Morning'],
+  },
+  {
     term: 'outcome',
     meaning: '`met`, `missed`, `undetermined` or `not-applicable`',
     origin: 'plain',
@@ -117,7 +139,30 @@ export const glossary: readonly Term[] = [
   { term: 'pull-out', meaning: 'the forward movement that leaves the trailer begins', origin: 'trade' },
   { term: 'reading', meaning: 'one row of what a truck reported', origin: 'trade' },
   { term: 'release', meaning: 'the trailer no longer rests on the fifth wheel', origin: 'plain' },
+  {
+    term: 'review',
+    meaning: 'what a person decides about an anomaly',
+    origin: 'plain',
+    labels: [
+      'Confirm',
+      'Dismiss',
+      'Hand to yard',
+      'Hand to shop',
+      'Take it',
+      'Give back',
+      'Note',
+      'Close',
+      'Undo',
+      'What was decided',
+    ],
+  },
   { term: 'seated', meaning: 'the kingpin is home: standing with the load on', origin: 'trade' },
+  {
+    term: 'signal',
+    meaning: 'one quantity that a truck reports, such as its speed',
+    origin: 'standard: SAE J1939',
+    labels: ['Signals'],
+  },
   {
     term: 'silent truck',
     meaning: 'one that sent readings before, and none on the day',
@@ -148,6 +193,12 @@ export const glossary: readonly Term[] = [
     term: 'to talk over',
     meaning: 'what concerns a driver: the beginning of a conversation',
     origin: 'plain',
+  },
+  {
+    term: 'truck',
+    meaning: 'a tractor, by the id that the readings carry',
+    origin: 'trade',
+    labels: ['Trucks'],
   },
   {
     term: 'tug test',

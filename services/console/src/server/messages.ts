@@ -1,0 +1,19 @@
+/** The messages of the public API as the console reads them: types only, from the same schemas that the service answers by. */
+import type * as api from '@gearhold/schemas/api';
+import type { z } from 'zod';
+
+export type Anomaly = z.output<typeof api.anomaly>;
+export type Evidence = z.output<typeof api.evidence>;
+export type JudgedCheck = z.output<typeof api.judgedCheck>;
+export type NewReview = z.input<typeof api.newReview>;
+export type Review = z.output<typeof api.review>;
+export type ReviewResult = z.output<typeof api.reviewResult>;
+export type Session = z.output<typeof api.session>;
+export type Site = z.output<typeof api.site>['site'];
+export type StoredEpisode = z.output<typeof api.storedEpisode>;
+export type Vehicle = z.output<typeof api.vehicle>;
+
+export interface Page<T> {
+  readonly items: readonly T[];
+  readonly nextCursor: string | null;
+}
