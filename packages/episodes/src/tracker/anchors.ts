@@ -27,6 +27,8 @@ export interface Anchor {
   readonly move: Move | null;
   /** The level from which the load came down to this one at standstill, with no trailer left as far as could be told. */
   readonly fellFrom?: number | undefined;
+  /** The level from which the load last came down to this one, whatever that was taken for. */
+  readonly cameFrom?: number | undefined;
 }
 
 /** Anchors of a scene after the one it opens with, before refills are merged. */

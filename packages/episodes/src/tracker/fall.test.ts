@@ -1,7 +1,7 @@
 import { signalIndex } from '@gearhold/signals';
 import { describe, expect, it } from 'vitest';
-import { FleetTracker, type Vehicle } from '../index.ts';
-import { couple, Drive, dumpAndLeave, road, rolling, stand } from '../testing/drive.ts';
+import { type Episode, FleetTracker, type Vehicle } from '../index.ts';
+import { couple, Drive, dumpAndLeave, road, rolling, stand, uncouple } from '../testing/drive.ts';
 
 function kinds(drive: Drive, vehicle?: Partial<Vehicle>): string[] {
   const found: string[] = [];
@@ -104,4 +104,23 @@ describe('a load that is another after its sensor was away', () => {
   it('is a trailer left, somewhen, where the truck was silent too', () => {
     expect(kinds(away(false))).toEqual(['coupling', 'uncoupling']);
   });
+});
+
+it('does not pass the second of two pulls off as the whole: half-way of both was in the first', () => {
+  const drive = road(new Drive(), 90);
+  for (const level of [173, 473]) uncouple(road(couple(drive, 90, level), level), level, 90, 40);
+  road(drive, 90);
+  stand(road(couple(drive, 90, 381), 381), 381, 120);
+  drive.for(12, { ...rolling, speedKph: 2, gear: 1, suspensionKpa: (s) => Math.max(179, 381 - 1500 * s) });
+  stand(drive, 179, 10);
+  drive.for(8, { ...rolling, speedKph: 8, gear: 1, suspensionKpa: (s) => Math.max(145, 179 - 400 * s) });
+  drive.for(20, { ...rolling, speedKph: 11, gear: 2, suspensionKpa: (s) => Math.max(90, 145 - 200 * s) });
+  const found: Episode[] = [];
+  const fleet = new FleetTracker({ onEpisode: (episode) => found.push(episode) });
+  for (const row of road(drive, 90).rows) fleet.accept('T-1', row.timeMs, row.driverId, row.values, 0);
+  fleet.finish();
+  const last = found.at(-1)!;
+  expect(last.kind).toBe('uncoupling');
+  expect(last.levelBefore).toBeLessThan(200);
+  expect(last.confidence).toBeLessThan(0.9);
 });

@@ -71,14 +71,21 @@ export function resolve(scene: Scene, opening: Anchor, coupled: Coupled, tail: A
       if (level !== null) doubts.push(level);
     }
     if (finding === null && state === 'off' && !isRefill(scene, current, next)) jumped = true;
-    current = finding === null && change < 0 ? { ...next, fellFrom: current.fellFrom ?? current.level } : next;
+    const { level, fellFrom = level } = current;
+    if (change > 0) current = next;
+    else current = finding === null ? { ...next, fellFrom, cameFrom: level } : { ...next, cameFrom: level };
   }
   return { findings, closing: current, coupled: state, doubts, jumped };
 }
 
 /** An anchor of the same level as the one before: what is known of how that level came about holds on. */
 export function keepFall(anchor: Anchor, before: Anchor): Anchor {
-  return before.fellFrom === undefined ? anchor : { ...anchor, fellFrom: before.fellFrom };
+  const { fellFrom, cameFrom } = before;
+  return {
+    ...anchor,
+    ...(fellFrom !== undefined && { fellFrom }),
+    ...(cameFrom !== undefined && { cameFrom }),
+  };
 }
 
 /** The level that would be bobtail if a refused change were weighed with nothing known: null where it is refused even then. */
@@ -137,6 +144,11 @@ function afterApproach(scene: Scene, transfer: Transfer, backing: Move | null, f
 /** The contract asks for the instant within this, ms: crossings further apart make it a toss where half-way was. */
 const unsurePlaceMs = 15_000;
 const tossConfidence = 0.5;
+/** Two pulls within so long may be one leaving, ms: the level then stood near where the first one came down from. */
+const onePullMs = 180_000;
+const mostOfFall = 0.8;
+/** Below what a `missed` takes. */
+const perhapsHalf = 0.85;
 /** In a silence the load comes when the legs go up, sooner in some parts of it than in others: so much likelier than anywhere. */
 const likelierPart = 2;
 
@@ -263,7 +275,26 @@ function findUncoupling(
   const fall = shapeOfFall(scene, transfer);
   const weighed = weighFall(scene, transfer, fall, state);
   if (weighed.confidence < leastConfidence) return null;
-  return { kind: 'uncoupling', transfer, fall, weighed: placedWithin(scene, transfer, weighed) };
+  return {
+    kind: 'uncoupling',
+    transfer,
+    fall,
+    weighed: afterFall(scene, transfer, placedWithin(scene, transfer, weighed)),
+  };
+}
+
+/**
+ * Where the load came down to the level before the fall just now, the trailer may have been left in two pulls, and half-way of this
+ * fall is not half-way of both.
+ */
+function afterFall(scene: Scene, { from, before, onset }: Transfer, weighed: Weighed): Weighed {
+  if (before.cameFrom === undefined) return weighed;
+  const { times, smooth } = scene.series;
+  const mostOfIt = from + mostOfFall * (before.cameFrom - from);
+  for (let i = scene.series.indexAt(onset.low - onePullMs); i < times.length && times[i] < onset.low; i++) {
+    if (smooth[i] >= mostOfIt) return { ...weighed, confidence: Math.min(weighed.confidence, perhapsHalf) };
+  }
+  return weighed;
 }
 
 /** A load lost under way: within seconds, down to bobtail or below it. */

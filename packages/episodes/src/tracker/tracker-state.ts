@@ -22,7 +22,7 @@ import { travelState } from './travel.ts';
  * Rises with every change to this package that lets the same rows give another state or another episode: what was learned
  * before the change is then learned anew.
  */
-export const engineVersion = 4;
+export const engineVersion = 5;
 
 const interval = z.strictObject({ low: z.number(), high: z.number(), best: z.number() });
 
@@ -42,6 +42,7 @@ const anchor = z.strictObject({
     })
     .nullable(),
   fellFrom: z.number().optional(),
+  cameFrom: z.number().optional(),
 });
 
 export const trackerStateSchema = z.strictObject({
