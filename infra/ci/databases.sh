@@ -9,6 +9,10 @@ here=$(cd "$(dirname "$0")" && pwd)
 folder=$1
 
 if [ "${2:-}" = stop ]; then
+  # What an interrupted debootstrap leaves mounted.
+  for mounted in "$folder/root/proc" "$folder/root/sys"; do
+    while mountpoint -q "$mounted" 2>/dev/null; do umount -l "$mounted" || break; done
+  done
   if [ -f "$folder/podman.pid" ]; then kill "$(cat "$folder/podman.pid")"; fi
   if [ -d "$folder/data" ]; then su postgres -c "$(ls -d /usr/lib/postgresql/*/bin | tail -n 1)/pg_ctl -D $folder/data -m immediate stop"; fi
   exit 0
