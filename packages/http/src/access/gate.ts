@@ -81,6 +81,10 @@ function admit(principal: Principal | null, access: Exclude<Access, 'open'>, bef
   if (access !== 'signed-in' && !holds(principal, access)) {
     throw new ProblemError('not-allowed', `This needs the scope '${access}', which ${principal.name} does not hold.`);
   }
+  // What is administered belongs to the whole fleet: rejected rows, the audit log, who may see what.
+  if (access === 'administer' && principal.terminals !== null) {
+    throw new ProblemError('not-allowed', `This is for who sees all terminals; ${principal.name} is limited to some.`);
+  }
 }
 
 async function whoAsks(request: FastifyRequest, { keys, nowMs }: GateOptions): Promise<Principal | null> {

@@ -45,6 +45,15 @@ export function answerProblems(app: FastifyInstance, own: ProblemOf): void {
   });
 }
 
+/** What the server refuses before it has looked for a route. */
+export function answerUnrouted(error: FastifyError, request: FastifyRequest, reply: FastifyReply): void {
+  send(
+    reply,
+    request,
+    problemOf(error, () => null),
+  );
+}
+
 function send(reply: FastifyReply, request: FastifyRequest, problem: ProblemError): FastifyReply {
   return reply
     .code(problem.statusCode)

@@ -133,4 +133,13 @@ describe('an application of ours', () => {
     expect(Number(refused.headers['retry-after'])).toBeGreaterThan(0);
     expect(refused.headers['x-ratelimit-limit']).toBe('2');
   });
+
+  it('answers with a problem what it refuses before there is a route', async () => {
+    const made = await app();
+    const long = await made.inject(`/things/${'x'.repeat(301)}`);
+    expect(long.json()).toMatchObject({ type: '/problems/not-found', status: 404 });
+    expect(long.headers['content-type']).toContain('application/problem+json');
+    const broken = await made.inject('/things/%E0%A4%A');
+    expect(broken.json()).toMatchObject({ type: '/problems/request-invalid', status: 400 });
+  });
 });

@@ -10,7 +10,7 @@ import Fastify, { type FastifyBaseLogger, type FastifyInstance } from 'fastify';
 import { serializerCompiler, validatorCompiler } from 'fastify-type-provider-zod';
 import type { Registry } from 'prom-client';
 import { bodyLimit } from '../document/limits.ts';
-import { answerProblems, type ProblemOf } from './answer-problems.ts';
+import { answerProblems, answerUnrouted, type ProblemOf } from './answer-problems.ts';
 import { measureRequests } from './metrics.ts';
 
 export interface HttpAppOptions {
@@ -39,6 +39,7 @@ export async function httpApp(options: HttpAppOptions): Promise<FastifyInstance>
     requestTimeout: 60_000,
     keepAliveTimeout: 30_000,
     handlerTimeout: 0,
+    frameworkErrors: answerUnrouted as never,
     return503OnClosing: true,
     trustProxy: (options.trustProxy ?? false) as boolean,
     routerOptions: { maxParamLength: 300, ignoreTrailingSlash: false },

@@ -34,8 +34,13 @@ export function about(access: Access, { operationId, tags, summary, description 
     tags: [...tags],
     summary,
     description: description ?? summary,
-    security: access === 'open' ? [] : [{ token: [] }, { session: [] }],
+    security: access === 'open' ? [] : [{ token: needed(access) }, { session: needed(access) }],
   };
+}
+
+/** OpenAPI 3.1 lets a requirement of any scheme list what the caller must hold. */
+function needed(access: Access): string[] {
+  return access === 'signed-in' ? [] : [access];
 }
 
 const problemAnswer = (description: string) => ({

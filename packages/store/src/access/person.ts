@@ -85,7 +85,7 @@ export async function countPeople(store: Statements): Promise<number> {
 /** How many may administer and are not disabled: the last one is not to be lost. */
 export async function countAdministrators(store: Statements): Promise<number> {
   const [row] = await store.query<{ count: number }>(
-    `select count(*)::int as count from person where 'administer' = any (scopes) and not disabled`,
+    `select count(*)::int as count from person where 'administer' = any (scopes) and not disabled and terminals is null`,
   );
   return row!.count;
 }

@@ -1,16 +1,11 @@
 /** The demo fleet's day, sent in by the API, analysed, read, decided on and told to a webhook. */
-import { readFileSync } from 'node:fs';
 import { createServer } from 'node:http';
 import type { AddressInfo } from 'node:net';
-import { join } from 'node:path';
-import { analyseDirty } from '@gearhold/operations/analysis';
 import { allowedAddresses, deliverDue, fanOut } from '@gearhold/operations/notify';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { wireAnomaly } from '../matters/anomaly.ts';
+import { demoFile, sendDemo, stateDemo } from '../testing/demo.ts';
 import { type Service, startService } from '../testing/service.ts';
-
-const demo = join(import.meta.dirname, '../../../../fixtures/demo');
-const json = (name: string) => JSON.parse(readFileSync(join(demo, name), 'utf8'));
 
 let service: Service;
 let admin: { authorization: string };
@@ -31,23 +26,13 @@ beforeAll(async () => {
   await new Promise<void>((resolve) => receiver.listen(0, '127.0.0.1', resolve));
   service = await startService({ webhookAddresses: allowedAddresses(['127.0.0.0/8']) });
   admin = await service.token(['administer']);
-  for (const site of json('sites.json')) {
-    const answer = await put(`/v1/sites/${site.siteId}`, site);
-    expect(answer.statusCode, answer.body).toBe(200);
-  }
-  for (const { vehicleId, ...entry } of json('vehicles.json')) {
-    const answer = await put(`/v1/vehicles/${vehicleId}`, [entry]);
-    expect(answer.statusCode, answer.body).toBe(200);
-  }
+  await stateDemo(service, admin);
   const url = `http://127.0.0.1:${(receiver.address() as AddressInfo).port}/hook`;
   const payload = { name: 'a receiver', url };
   const made = await service.app.inject({ method: 'POST', url: '/v1/webhooks', headers: admin, payload });
   expect(made.statusCode, made.body).toBe(201);
   await tell();
-  const sent = await send(readFileSync(join(demo, 'readings.csv.gz')), { 'content-encoding': 'gzip' });
-  expect(sent.statusCode, sent.body).toBe(200);
-  expect(sent.json().rowsNew).toBeGreaterThan(10_000);
-  await analyseDirty(service.store, { zone: 'America/Chicago', nowMs: service.nowMs() });
+  expect(await sendDemo(service, admin)).toBeGreaterThan(10_000);
   await tell();
 }, 240_000);
 
@@ -56,7 +41,6 @@ afterAll(async () => {
   receiver.close();
 });
 
-const put = (url: string, payload: object) => service.app.inject({ method: 'PUT', url, headers: admin, payload });
 const get = (url: string, headers: Record<string, string> = admin) => service.app.inject({ url, headers });
 const send = (payload: Buffer | string, headers: Record<string, string> = {}) =>
   service.app.inject({
@@ -190,7 +174,7 @@ describe('episodes and anomalies', () => {
 
   it('are behind walls: a terminal sees its own and nothing of others, in every list and form', async () => {
     const terminals: string[] = [
-      ...new Set<string>(json('vehicles.json').map((v: { terminal?: string }) => v.terminal)),
+      ...new Set<string>(demoFile('vehicles.json').map((v: { terminal?: string }) => v.terminal)),
     ];
     const nobody = await service.token(['read'], { terminals: ['nowhere'] });
     for (const url of ['/v1/episodes', '/v1/anomalies', '/v1/checks', '/v1/vehicles', '/v1/sites', '/v1/drivers']) {
