@@ -171,6 +171,52 @@ describe.skipIf(browserPath === null)('the console in a browser (needs Chromium)
     await holdsUp();
   });
 
+  it("reads a driver's last 90 days: counts with intervals, only of what concerns the driver", async () => {
+    await page.goto(`${fleet.address}/drivers`);
+    await page.getByLabel('Driver', { exact: true }).fill('D-12');
+    await page.keyboard.press('Enter');
+    await page.getByRole('heading', { level: 1, name: 'Driver D-12' }).waitFor();
+    const row = page.getByRole('row', { name: /^Approach stop/ });
+    await row.waitFor();
+    expect(await row.getByRole('cell').allTextContents()).toEqual([
+      '1',
+      '5',
+      '0',
+      'too little seen to tell',
+      '1 of 5',
+      'none judged',
+      'none judged',
+    ]);
+    expect(await page.getByRole('row', { name: /^Loaded drop surface/ }).count()).toBe(0);
+    await holdsUp();
+  });
+
+  it('shows what was seen in a yard', async () => {
+    await page.goto(`${fleet.address}/yards`);
+    await holdsUp();
+    await page.getByRole('link', { name: 'Meadow lot' }).click();
+    await page.getByRole('row', { name: /^Loaded drop surface/ }).waitFor();
+    await holdsUp();
+  });
+
+  it('compares a draft policy with the one in force', async () => {
+    await page.evaluate(async () => {
+      // biome-ignore lint/suspicious/noExplicitAny: the answers are the test's own
+      const read = async (path: string): Promise<any> => (await fetch(path)).json();
+      const { csrfToken } = await read('/v1/session');
+      const { document } = (await read('/v1/policies')).items[0];
+      document.checks['gear-hold-pause'].minSeconds = 45;
+      const headers = { 'content-type': 'application/json', 'x-csrf-token': csrfToken };
+      await fetch('/v1/policies', { method: 'POST', headers, body: JSON.stringify({ name: 'Spring', document }) });
+    });
+    await page.goto(`${fleet.address}/policy`);
+    const row = page.getByRole('row', { name: /^Gear-hold pause/ });
+    await row.waitFor();
+    expect(await row.getByRole('cell').allTextContents()).toEqual(['Shortest pause, s', '30', '45']);
+    await page.getByText('Source: common practice in the trade; no standard sets it.').waitFor();
+    await holdsUp();
+  });
+
   it('reads in metric units when asked, and rests its keys when told', async () => {
     await page.goto(`${fleet.address}/?state=any`);
     await line(0).waitFor();

@@ -63,6 +63,7 @@ export const glossary: readonly Term[] = [
     term: 'driver',
     meaning: 'who was signed in on the truck, by the id that the readings carry',
     origin: 'trade',
+    labels: ['Drivers'],
   },
   { term: 'dump', meaning: 'exhausting the drive-axle air springs', origin: 'trade' },
   {
@@ -158,6 +159,11 @@ export const glossary: readonly Term[] = [
   },
   { term: 'seated', meaning: 'the kingpin is home: standing with the load on', origin: 'trade' },
   {
+    term: 'share missed',
+    meaning: 'missed of those that could be judged, with the range in which the true share lies at 95 %',
+    origin: 'standard: Wilson 1927',
+  },
+  {
     term: 'signal',
     meaning: 'one quantity that a truck reports, such as its speed',
     origin: 'standard: SAE J1939',
@@ -169,7 +175,12 @@ export const glossary: readonly Term[] = [
     origin: 'plain',
     labels: ['Silent trucks'],
   },
-  { term: 'site', meaning: 'a place that the fleet knows, with its ground', origin: 'plain' },
+  {
+    term: 'site',
+    meaning: 'a place that the fleet knows, with its ground',
+    origin: 'plain',
+    labels: ['Yard', 'Yards'],
+  },
   { term: 'source profile', meaning: "how somebody else's file maps onto a reading", origin: 'plain' },
   { term: 'SPN', meaning: "number of a signal on the truck's bus", origin: 'standard: SAE J1939' },
   {

@@ -12,7 +12,19 @@ import { page } from '../pages/page.ts';
 const consoleFolder = join(import.meta.dirname, '../../../console/dist');
 
 /** Addresses that the page itself reads. */
-const addresses = ['/', '/episodes/:id', '/anomalies/:id/:check', '/trucks', '/trucks/:id', '/words'] as const;
+const addresses = [
+  '/',
+  '/episodes/:id',
+  '/anomalies/:id/:check',
+  '/trucks',
+  '/trucks/:id',
+  '/yards',
+  '/yards/:id',
+  '/drivers',
+  '/drivers/:id',
+  '/policy',
+  '/words',
+] as const;
 
 /** Names of built files carry a hash of their content: they never change. */
 const unchanging = { maxAge: '365d', immutable: true } as const;

@@ -86,7 +86,23 @@ function Told({ stored, opened }: { stored: StoredEpisode; opened: string | unde
         <a data-inside href={`/trucks/${encodeURIComponent(episode.vehicleId)}`}>
           {episode.vehicleId}
         </a>
-        , {siteName(episode.siteId, sites)} · {episodeWords(episode as unknown as WireEpisode)}
+        ,{' '}
+        {episode.siteId === null ? (
+          siteName(null, sites)
+        ) : (
+          <a data-inside href={`/yards/${encodeURIComponent(episode.siteId)}`}>
+            {siteName(episode.siteId, sites)}
+          </a>
+        )}
+        {episode.driverId !== null && (
+          <>
+            , driver{' '}
+            <a data-inside href={`/drivers/${encodeURIComponent(episode.driverId)}`}>
+              {episode.driverId}
+            </a>
+          </>
+        )}{' '}
+        · {episodeWords(episode as unknown as WireEpisode)}
         {stored.state === 'withdrawn' && ' · taken back: later readings showed that it was none'}
       </p>
       {anomalies.all.map((anomaly) => (

@@ -3,14 +3,17 @@ import type * as api from '@gearhold/schemas/api';
 import type { z } from 'zod';
 
 export type Anomaly = z.output<typeof api.anomaly>;
+export type Driver = z.output<typeof api.driver>;
 export type Evidence = z.output<typeof api.evidence>;
 export type JudgedCheck = z.output<typeof api.judgedCheck>;
 export type NewReview = z.input<typeof api.newReview>;
+export type PolicyDifference = z.output<typeof api.policyDifference>;
 export type Review = z.output<typeof api.review>;
 export type ReviewResult = z.output<typeof api.reviewResult>;
 export type Session = z.output<typeof api.session>;
 export type Site = z.output<typeof api.site>['site'];
 export type StoredEpisode = z.output<typeof api.storedEpisode>;
+export type StoredPolicy = z.output<typeof api.storedPolicy>;
 export type Vehicle = z.output<typeof api.vehicle>;
 
 export interface Page<T> {

@@ -1,14 +1,19 @@
 /** The console as a whole: who is signed in, and which page the address names. */
 import type { Units } from '@gearhold/look';
 import { useEffect, useState } from 'preact/hooks';
+import { DriverPage } from '../drivers/driver-page.tsx';
+import { DriversPage } from '../drivers/drivers-page.tsx';
 import { EpisodePage } from '../episode/episode-page.tsx';
 import { MorningPage } from '../morning/morning-page.tsx';
+import { PolicyPage } from '../policy/policy-page.tsx';
 import { ask, keepCsrfToken, Refusal } from '../server/ask.ts';
 import type { Page as ListPage, Session, Site } from '../server/messages.ts';
 import { NewPassword, SignIn } from '../sign-in/sign-in.tsx';
 import { TruckPage } from '../trucks/truck-page.tsx';
 import { TrucksPage } from '../trucks/trucks-page.tsx';
 import { WordsPage } from '../words/words-page.tsx';
+import { YardPage } from '../yards/yard-page.tsx';
+import { YardsPage } from '../yards/yards-page.tsx';
 import type { Address } from './address.ts';
 import { useAddress } from './navigation.ts';
 import { Page } from './page.tsx';
@@ -103,6 +108,11 @@ function Content({ address: { path, query } }: { address: Address }) {
     return <EpisodePage key={id} episodeId={decodeURIComponent(id)} check={check} />;
   if (room === 'trucks' && id) return <TruckPage key={id} vehicleId={decodeURIComponent(id)} />;
   if (room === 'trucks') return <TrucksPage query={query} />;
+  if (room === 'yards' && id) return <YardPage key={id} siteId={decodeURIComponent(id)} />;
+  if (room === 'yards') return <YardsPage />;
+  if (room === 'drivers' && id) return <DriverPage key={id} driverId={decodeURIComponent(id)} />;
+  if (room === 'drivers') return <DriversPage query={query} />;
+  if (room === 'policy') return <PolicyPage />;
   if (room === 'words') return <WordsPage />;
   return (
     <>
@@ -123,5 +133,8 @@ const titles: Readonly<Record<string, string>> = {
   episodes: 'Episode',
   anomalies: 'Episode',
   trucks: 'Trucks',
+  yards: 'Yards',
+  drivers: 'Drivers',
+  policy: 'Policy',
   words: 'Words',
 };

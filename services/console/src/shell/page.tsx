@@ -7,6 +7,9 @@ import { useSurroundings } from './person.ts';
 const places = [
   ['/', 'Morning'],
   ['/trucks', 'Trucks'],
+  ['/yards', 'Yards'],
+  ['/drivers', 'Drivers'],
+  ['/policy', 'Policy'],
   ['/words', 'Words'],
 ] as const;
 

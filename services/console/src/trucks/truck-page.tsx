@@ -1,13 +1,16 @@
 /** One truck: what it reports and what it does not, what was learned of it, and which checks that leaves open for ever. */
+
 import { capital, figureText, inUnits, type Units } from '@gearhold/look';
 import { checkName } from '../page/names.ts';
 import { Waiting } from '../page/refused.tsx';
+import { Scroll } from '../page/scroll.tsx';
+import { SeenSection } from '../seen/seen-section.tsx';
 import type { Vehicle } from '../server/messages.ts';
 import { useAnswer } from '../server/use-answer.ts';
 import { addressText } from '../shell/address.ts';
 import { useSurroundings } from '../shell/person.ts';
 import { instant } from './trucks-page.tsx';
-import { reachWords, signalName } from './words.ts';
+import { plainSignals, reachWords, signalName } from './words.ts';
 
 type Learned = NonNullable<Vehicle['learned']>;
 
@@ -43,6 +46,7 @@ function Told({
       ) : (
         <>
           <Unjudgeable learned={learned} />
+          <SeenSection by={{ vehicle: vehicleId }} />
           <Signals learned={learned} />
           <Levels learned={learned} units={units} />
         </>
@@ -67,7 +71,7 @@ function Unjudgeable({ learned }: { learned: Learned }) {
               </p>
               <p class="say">
                 {checkName(check)}
-                {why.length > 0 && `: ${why.join(', ')}`}
+                {why.length > 0 && `: ${plainSignals(why.join(', '))}`}
               </p>
             </li>
           ))}
@@ -81,7 +85,7 @@ function Signals({ learned: { signals, notReported } }: { learned: Learned }) {
   return (
     <section>
       <h2>Signals</h2>
-      <div class="scroll">
+      <Scroll label="Signals">
         <table>
           <thead>
             <tr>
@@ -100,7 +104,7 @@ function Signals({ learned: { signals, notReported } }: { learned: Learned }) {
             ))}
           </tbody>
         </table>
-      </div>
+      </Scroll>
       {notReported.length > 0 && <p>Never reported: {notReported.map(signalName).join(', ')}.</p>}
     </section>
   );

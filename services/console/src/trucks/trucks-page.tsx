@@ -2,6 +2,7 @@
 
 import { zoneTime } from '@gearhold/look';
 import { Waiting } from '../page/refused.tsx';
+import { Scroll } from '../page/scroll.tsx';
 import { withQuery } from '../server/ask.ts';
 import type { Page, Vehicle } from '../server/messages.ts';
 import { useAnswer } from '../server/use-answer.ts';
@@ -21,7 +22,7 @@ export function TrucksPage({ query }: { query: Readonly<Record<string, string | 
       ) : answer.items.length === 0 ? (
         <p>No truck has sent readings yet. They come in by npx gearhold nightly, or by POST /v1/readings.</p>
       ) : (
-        <div class="scroll">
+        <Scroll label="Trucks">
           <table>
             <thead>
               <tr>
@@ -48,7 +49,7 @@ export function TrucksPage({ query }: { query: Readonly<Record<string, string | 
               ))}
             </tbody>
           </table>
-        </div>
+        </Scroll>
       )}
       {answer?.nextCursor != null && (
         <p>

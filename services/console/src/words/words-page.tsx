@@ -1,5 +1,7 @@
 /** The glossary: every word of the console with its meaning here and where it comes from. */
+
 import { glossary } from '@gearhold/look';
+import { Scroll } from '../page/scroll.tsx';
 
 export function WordsPage() {
   return (
@@ -9,7 +11,7 @@ export function WordsPage() {
         What each word means here. Trade: drivers and shops say so. Standard: the paper that defines it. Plain: an
         everyday word that was given this meaning.
       </p>
-      <div class="scroll">
+      <Scroll label="Words">
         <table>
           <thead>
             <tr>
@@ -31,7 +33,7 @@ export function WordsPage() {
             ))}
           </tbody>
         </table>
-      </div>
+      </Scroll>
     </>
   );
 }
