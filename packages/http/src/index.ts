@@ -13,6 +13,6 @@ export { type HttpAppOptions, httpApp } from './server/app.ts';
 export { newRegistry } from './server/metrics.ts';
 export type { Context } from './service/context.ts';
 export { storeKeys } from './service/keys.ts';
-export { type About, type Api, about, listAnswer, nothing, problemAnswers } from './service/route.ts';
+export { type About, type Api, about, ifMatch, listAnswer, nothing, problemAnswers } from './service/route.ts';
 export { storeProblem } from './service/store-problem.ts';
 export { addSystemRoutes } from './service/system.ts';

@@ -3,14 +3,23 @@
  * beyond is turned away, and nothing of it was taken.
  */
 
+import { createHash } from 'node:crypto';
 import { driversOf, type IngestedFile, ingestFile } from '@gearhold/operations/intake';
-import { contractMapping, type InputFormat } from '@gearhold/signals';
+import { contractMapping, type InputFormat, type Mapping } from '@gearhold/signals';
 import { readSetting } from '@gearhold/store';
 import { ProblemError } from '../problems/problem.ts';
 import type { Context } from '../service/context.ts';
 
 const writersMax = 2;
 const waitingMax = 64;
+
+/** How the columns of a batch are read: by the contract, or by a profile that is told apart by its id. */
+export interface BatchMapping {
+  readonly mapping: Mapping;
+  readonly mappingId: string;
+}
+
+export const byContract: BatchMapping = { mapping: contractMapping, mappingId: 'contract' };
 
 export class Batches {
   readonly #context: Context;
@@ -27,7 +36,7 @@ export class Batches {
   }
 
   /** @throws ProblemError `intake-full` */
-  async take(batchId: string, path: string, format: InputFormat): Promise<IngestedFile> {
+  async take(batchId: string, path: string, format: InputFormat, by: BatchMapping): Promise<IngestedFile> {
     await this.#turn();
     try {
       const { store, clock } = this.#context;
@@ -37,8 +46,10 @@ export class Batches {
         path,
         name: `batch ${batchId}`,
         format,
-        mapping: contractMapping,
-        mappingId: 'contract',
+        ...by,
+        ...(by !== byContract && {
+          identity: (sha256: string) => createHash('sha256').update(`${sha256} ${by.mappingId}`).digest('hex'),
+        }),
         // Trucks upload hours late: a late reading has its stretch analysed again, and is never refused.
         lateMs: Number.POSITIVE_INFINITY,
         drivers: kept.mode,

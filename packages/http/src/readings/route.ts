@@ -3,8 +3,15 @@ import { createHash, randomUUID } from 'node:crypto';
 import type { Readable } from 'node:stream';
 import type { IngestedFile } from '@gearhold/operations/intake';
 import { intakeResult, type rejectedRow } from '@gearhold/schemas/api';
-import { type InputFormat, rejectTextMax } from '@gearhold/signals';
-import { claimIntakeKey, inputFile, keepIntakeAnswer, readRejects, releaseIntakeKey } from '@gearhold/store';
+import { type InputFormat, mappingOf, rejectTextMax, sourceProfileSchema } from '@gearhold/signals';
+import {
+  claimIntakeKey,
+  inputFile,
+  keepIntakeAnswer,
+  readRejects,
+  releaseIntakeKey,
+  sourceProfile,
+} from '@gearhold/store';
 import type { FastifyRequest } from 'fastify';
 import { Gauge, type Registry } from 'prom-client';
 import { z } from 'zod';
@@ -13,7 +20,7 @@ import { streamedBodyLimit } from '../document/limits.ts';
 import { ProblemError } from '../problems/problem.ts';
 import type { Context } from '../service/context.ts';
 import { type Api, about, problemAnswers } from '../service/route.ts';
-import { Batches } from './batches.ts';
+import { Batches, type BatchMapping, byContract } from './batches.ts';
 import { spool } from './spool.ts';
 
 type IntakeResult = z.output<typeof intakeResult>;
@@ -49,6 +56,12 @@ const headers = z.object({
     .regex(/^[\x21-\x7e]+$/)
     .optional()
     .meta({ description: 'The same key with the same batch gets the same answer, however often it is sent' }),
+});
+
+const querystring = z.strictObject({
+  profile: z.string().min(1).max(64).optional().meta({
+    description: "Name of a source profile that is kept here: the columns, units and times are somebody else's",
+  }),
 });
 
 export interface ReadingOptions {
@@ -90,22 +103,24 @@ export function addReadingRoutes(app: Api, context: Context, { registry, onStore
               'was taken.',
           }),
           headers,
+          querystring,
           response: { 200: intakeResult, ...problemAnswers },
         },
       },
       async (request) => {
         const key = request.headers['idempotency-key'];
         const format = formatOf(request);
+        const by = await mappingNamed(request.query.profile);
         const batch = await spool(request.body as Readable, request.headers['content-encoding'], unpackedMax);
         try {
           const caller = principalOf(request).id;
-          const bodyHash = createHash('sha256').update(`${format} ${batch.sha256}`).digest('hex');
+          const bodyHash = createHash('sha256').update(`${format} ${batch.sha256} ${by.mappingId}`).digest('hex');
           if (key !== undefined) {
             const claim = await claimIntakeKey(store, { caller, key, bodyHash }, clock.now());
             if (claim === 'other') throw new ProblemError('idempotency-mismatch');
             if (claim !== 'new') return { ...(JSON.parse(claim.answer) as IntakeResult), repeated: true };
           }
-          const answer = await take(batch.path, format).catch(async (error: unknown) => {
+          const answer = await take(batch.path, format, by).catch(async (error: unknown) => {
             if (key !== undefined) await releaseIntakeKey(store, caller, key);
             throw error;
           });
@@ -118,8 +133,21 @@ export function addReadingRoutes(app: Api, context: Context, { registry, onStore
     );
   });
 
-  async function take(path: string, format: InputFormat): Promise<IntakeResult> {
-    const taken = await batches.take(randomUUID(), path, format);
+  /** @throws ProblemError `content-unusable` where no profile has this name */
+  async function mappingNamed(name: string | undefined): Promise<BatchMapping> {
+    if (name === undefined) return byContract;
+    const kept = await sourceProfile(store, name);
+    if (kept === null) {
+      throw new ProblemError('content-unusable', `No source profile is kept under the name '${name}'.`, {
+        places: [{ in: 'query', pointer: '/profile', detail: 'a name that /v1/profiles lists' }],
+      });
+    }
+    const mapping = mappingOf(sourceProfileSchema.parse(JSON.parse(kept.document)));
+    return { mapping, mappingId: createHash('sha256').update(kept.document).digest('hex').slice(0, 16) };
+  }
+
+  async function take(path: string, format: InputFormat, by: BatchMapping): Promise<IntakeResult> {
+    const taken = await batches.take(randomUUID(), path, format, by);
     if (taken.outcome === 'busy') {
       throw new ProblemError(
         'state-conflict',

@@ -10,6 +10,7 @@ import Fastify, { type FastifyBaseLogger, type FastifyInstance } from 'fastify';
 import { serializerCompiler, validatorCompiler } from 'fastify-type-provider-zod';
 import type { Registry } from 'prom-client';
 import { bodyLimit } from '../document/limits.ts';
+import { addEtags } from '../page/etag.ts';
 import { answerProblems, answerUnrouted, type ProblemOf } from './answer-problems.ts';
 import { measureRequests } from './metrics.ts';
 
@@ -56,6 +57,7 @@ export async function httpApp(options: HttpAppOptions): Promise<FastifyInstance>
     reply.header('x-request-id', request.id);
     if (!reply.hasHeader('cache-control')) reply.header('cache-control', 'no-store');
   });
+  addEtags(app);
   await app.register(cookie);
   await app.register(helmet, {
     contentSecurityPolicy: {

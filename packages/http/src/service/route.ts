@@ -55,6 +55,7 @@ export const problemAnswers = {
   403: problemAnswer('The scope does not allow this'),
   404: problemAnswer('There is no such thing, or it is of another terminal'),
   409: problemAnswer('What is there now does not allow this'),
+  412: problemAnswer('`If-Match` names a version that is no longer the present one'),
   422: problemAnswer('The content can be read but not used'),
   429: problemAnswer('Too many requests; Retry-After says how long to wait'),
   500: problemAnswer('A fault of ours'),
@@ -78,5 +79,10 @@ export function listAnswer<T extends z.ZodType>(page: T) {
     },
   };
 }
+
+/** Headers of a change that may be bound to the version that the caller read. */
+export const ifMatch = z.object({
+  'if-match': z.string().max(1000).optional().meta({ description: 'The ETag that the thing was read with' }),
+});
 
 export const nothing = z.undefined().meta({ description: 'Nothing' });

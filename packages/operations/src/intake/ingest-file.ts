@@ -42,6 +42,8 @@ export interface IngestFileOptions {
   /** null: told from the path. */
   readonly format: InputFormat | null;
   readonly mapping: Mapping;
+  /** What the file is known by, from the SHA-256 of its bytes; that itself unless given. Under another profile the same bytes say other things. */
+  readonly identity?: (sha256: string) => string;
   /** Tells one mapping from another: an interrupted file is read anew under another one. */
   readonly mappingId: string;
   readonly lateMs: number;
@@ -90,7 +92,8 @@ export async function ingestFile(engine: Engine, options: IngestFileOptions): Pr
     throw new Failure(exitStatus.usage, sentence);
   }
   const stamp = await stampOf(path);
-  const { sha256, bytes } = await contentOf(path);
+  const { sha256: content, bytes } = await contentOf(path);
+  const sha256 = options.identity?.(content) ?? content;
   const known = { name, sha256, report: new IntakeReport(), rowsNew: 0, rowsChanged: 0, resumedAtRow: 0 } as const;
   const file = await registerInputFile(engine, { sha256, name, bytes }, now());
   if (file.state === 'done') return { ...known, outcome: 'known', problem: null };

@@ -4,6 +4,7 @@ export function page(title: string, body: string): string {
   return (
     `<!doctype html><html lang="en"><head><meta charset="utf-8"><title>${escaped(title)} - gearhold</title>` +
     '<meta name="viewport" content="width=device-width, initial-scale=1">' +
+    '<link rel="icon" href="data:,">' +
     `<link rel="stylesheet" href="/reference.css"></head><body><main><h1>${escaped(title)}</h1>${body}</main></body></html>`
   );
 }

@@ -74,15 +74,19 @@ function told(
   const parameters = (operation.parameters ?? []).map(
     ({ name, in: where, required, description, schema }) =>
       `<tr><td><code>${escaped(name)}</code></td><td>${where}${required ? ', required' : ''}</td>` +
-      `<td>${kindOf(schema)} ${escaped(description ?? schema?.description ?? '')}${fallback(schema)}</td></tr>`,
+      `<td>${kindOf(schema)}. ${inline(description ?? schema?.description ?? '')}${fallback(schema)}</td></tr>`,
   );
   const bodies = Object.entries(operation.requestBody?.content ?? {}).map(
-    ([type, { schema }]) => `<li>${escaped(type)}: ${kindOf(schema)}</li>`,
+    ([type, { schema }]) =>
+      `<li>${escaped(type)}: ${kindOf(schema)}${schema?.description ? `. ${inline(schema.description)}` : ''}</li>`,
   );
   const answers = Object.entries(operation.responses ?? {})
     .filter(([status]) => status < '400')
     .flatMap(([status, { content }]) => {
-      const kinds = Object.entries(content ?? {}).map(([type, { schema }]) => `${escaped(type)}: ${kindOf(schema)}`);
+      const kinds = Object.entries(content ?? {}).map(
+        ([type, { schema }]) =>
+          `${escaped(type)}: ${schema?.description && !schema.$ref ? inline(schema.description) : kindOf(schema)}`,
+      );
       return kinds.length === 0 ? [`<li>${status}</li>`] : kinds.map((kind) => `<li>${status} ${kind}</li>`);
     });
   return (
@@ -100,7 +104,7 @@ function fields(schema: Schema): string {
   const rows = Object.entries(schema.properties ?? {}).map(
     ([name, field]) =>
       `<tr><td><code>${escaped(name)}</code></td><td>${kindOf(field)}${schema.required?.includes(name) ? '' : ', optional'}</td>` +
-      `<td>${escaped(field.description ?? '')}${fallback(field)}</td></tr>`,
+      `<td>${inline(field.description ?? '')}${fallback(field)}</td></tr>`,
   );
   return rows.length > 0 ? `<table>${rows.join('')}</table>` : `<p>${kindOf(schema)}</p>`;
 }
@@ -128,15 +132,20 @@ function fallback(schema: Schema | undefined): string {
 }
 
 function described({ description }: Schema): string {
-  return description === undefined ? '' : `<p>${escaped(description)}</p>`;
+  return description === undefined ? '' : `<p>${inline(description)}</p>`;
+}
+
+function inline(text: string): string {
+  return escaped(text)
+    .replaceAll(/\*\*(.+?)\*\*/g, '<strong>$1</strong>')
+    .replaceAll(/`(.+?)`/g, '<code>$1</code>');
 }
 
 /** Paragraphs, bold and code of the document's own descriptions, which are the only Markdown used there. */
 function paragraphs(text: string): string {
   return text
     .split(/\n\n+/)
-    .map((paragraph) => escaped(paragraph).replaceAll(/\*\*(.+?)\*\*/g, '<strong>$1</strong>'))
-    .map((paragraph) => `<p>${paragraph.replaceAll(/`(.+?)`/g, '<code>$1</code>')}</p>`)
+    .map((paragraph) => `<p>${inline(paragraph)}</p>`)
     .join('');
 }
 

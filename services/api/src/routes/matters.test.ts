@@ -80,6 +80,37 @@ describe('readings', () => {
     expect((await send(late)).json()).toMatchObject({ rowsAccepted: 2, rowsNew: 2, rejected: {} });
   });
 
+  it("are read by a kept profile where they are somebody else's", async () => {
+    const profile = {
+      time: { column: 'Stamp' },
+      vehicleId: { column: 'Unit' },
+      signals: { speedKph: { from: 'V', unit: 'mph' } },
+    };
+    const text = 'Stamp,Unit,V\n2026-03-02T10:00:00Z,X-3,10\n';
+    const under = (name: string) =>
+      service.app.inject({
+        method: 'POST',
+        url: `/v1/readings?profile=${name}`,
+        headers: { 'content-type': 'text/csv', ...admin },
+        payload: text,
+      });
+    expect((await under('theirs')).json()).toMatchObject({
+      status: 422,
+      errors: [{ in: 'query', pointer: '/profile' }],
+    });
+    const kept = { method: 'PUT', url: '/v1/profiles/theirs', headers: admin, payload: profile } as const;
+    expect((await service.app.inject(kept)).statusCode).toBe(200);
+    // The same bytes sent without a profile first were rejected: that must not stand in the way.
+    await send(text);
+    const taken = (await under('theirs')).json();
+    expect(taken).toMatchObject({ rowsNew: 1, rejected: {}, repeated: false });
+    expect((await under('theirs')).json()).toMatchObject({ batchId: taken.batchId, repeated: true });
+    const [row] = await service.store.query<{ speed: number }>(
+      `select speed_kph as speed from reading where vehicle_id = 'X-3'`,
+    );
+    expect(row?.speed).toBeCloseTo(16.0934, 3);
+  });
+
   it('that cannot be read are answered with what is wrong', async () => {
     const problem = async (payload: string | Buffer, headers: Record<string, string>) =>
       (await send(payload, headers)).json().type;
@@ -261,6 +292,26 @@ describe('the fleet', () => {
     const truck = (await get(`/v1/vehicles/${vehicleId}`)).json();
     expect(truck.learned.signals.length).toBeGreaterThan(3);
     expect(truck.learned.checks.length).toBeGreaterThan(10);
+  });
+
+  it('is read and changed on condition of what the caller has seen', async () => {
+    const [{ site }] = (await get('/v1/sites')).json().items;
+    const url = `/v1/sites/${site.siteId}`;
+    const first = await get(url);
+    const etag = String(first.headers.etag);
+    const again = await get(url, { ...admin, 'if-none-match': `"other", W/${etag}` });
+    expect([again.statusCode, again.body, again.headers.etag]).toEqual([304, '', etag]);
+    const put = (to: object, ifMatch: string) =>
+      service.app.inject({ method: 'PUT', url, headers: { ...admin, 'if-match': ifMatch }, payload: to });
+    expect((await put({ ...site, name: 'another name' }, etag)).statusCode).toBe(200);
+    const late = await put(site, etag);
+    expect([late.statusCode, late.json().type]).toEqual([412, '/problems/precondition-failed']);
+    expect((await get(url, { ...admin, 'if-none-match': etag })).json().site.name).toBe('another name');
+    expect((await put(site, '*')).statusCode).toBe(200);
+    expect((await get(url)).headers.etag).toBe(etag);
+    const unknown = { ...site, siteId: 'no-such-site' };
+    const made = { method: 'PUT', url: '/v1/sites/no-such-site', headers: { ...admin, 'if-match': '*' } } as const;
+    expect((await service.app.inject({ ...made, payload: unknown })).statusCode).toBe(412);
   });
 
   it('has policies: drafted, compared, put in force, and then never edited', async () => {

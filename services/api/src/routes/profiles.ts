@@ -3,11 +3,13 @@ import {
   type Api,
   about,
   type Context,
+  ifMatch,
   nothing,
   ProblemError,
   principalOf,
   problemAnswers,
   readCursor,
+  requireMatch,
   writeCursor,
 } from '@gearhold/http';
 import { pageQuery, preview, previewRequest, profileGiven, profilePage, storedProfile } from '@gearhold/schemas/api';
@@ -70,8 +72,14 @@ export function addProfileRoutes(app: Api, { store, clock }: Context): void {
     {
       config: { access: 'administer' },
       schema: {
-        ...about('administer', { operationId: 'putProfile', tags, summary: 'Keep a source profile under a name' }),
+        ...about('administer', {
+          operationId: 'putProfile',
+          tags,
+          summary: 'Keep a source profile under a name',
+          description: 'Replaces what was kept under it. `If-Match` refuses that where it has changed meanwhile.',
+        }),
         params: byName,
+        headers: ifMatch,
         body: profileGiven,
         response: { 200: storedProfile, ...problemAnswers },
       },
@@ -80,6 +88,8 @@ export function addProfileRoutes(app: Api, { store, clock }: Context): void {
       const { name } = request.params;
       const profile = { name, document: JSON.stringify(request.body), changedMs: clock.now() };
       await store.transaction(async (transaction) => {
+        const held = await sourceProfile(transaction, name);
+        requireMatch(request.headers['if-match'], storedProfile, held === null ? null : wireProfile(held));
         await keepSourceProfile(transaction, profile);
         const who = actorOf(principalOf(request));
         await noteAudit(transaction, clock.now(), who, 'keep-profile', `profile/${name}`);

@@ -3,11 +3,13 @@ import {
   type Api,
   about,
   type Context,
+  ifMatch,
   nothing,
   type Principal,
   ProblemError,
   principalOf,
   problemAnswers,
+  requireMatch,
 } from '@gearhold/http';
 import type { Site } from '@gearhold/policy';
 import { siteGiven, site as siteMessage, sitePage } from '@gearhold/schemas/api';
@@ -69,9 +71,11 @@ export function addSiteRoutes(app: Api, { store, clock }: Context): void {
           operationId: 'putSite',
           tags,
           summary: 'State a site',
-          description: 'Episodes that it may touch are judged again.',
+          description:
+            'Episodes that it may touch are judged again. `If-Match` refuses it where the site has changed meanwhile.',
         }),
         params: byId,
+        headers: ifMatch,
         body: siteGiven,
         response: { 200: siteMessage, ...problemAnswers },
       },
@@ -85,6 +89,8 @@ export function addSiteRoutes(app: Api, { store, clock }: Context): void {
       }
       await changeSites(store, clock.now(), actorOf(principalOf(request)), site.siteId, (sites) => {
         const at = sites.findIndex(({ siteId }) => siteId === site.siteId);
+        const held = sites[at];
+        requireMatch(request.headers['if-match'], siteMessage, held === undefined ? null : { site: held });
         return at < 0 ? [...sites, site] : sites.with(at, site);
       });
       return { site };
