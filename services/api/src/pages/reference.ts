@@ -135,8 +135,10 @@ function described({ description }: Schema): string {
   return description === undefined ? '' : `<p>${inline(description)}</p>`;
 }
 
+/** One sentence or several, ended. */
 function inline(text: string): string {
-  return escaped(text)
+  const ended = text === '' || /[.:;]$/.test(text) ? text : `${text}.`;
+  return escaped(ended)
     .replaceAll(/\*\*(.+?)\*\*/g, '<strong>$1</strong>')
     .replaceAll(/`(.+?)`/g, '<code>$1</code>');
 }
