@@ -93,6 +93,7 @@ describe.skipIf(browserPath === null)('the console in a browser (needs Chromium)
     await page.getByRole('heading', { level: 1, name: 'Uncoupling, 2 Mar 2026, 08:32 CST' }).waitFor();
     await page.locator('canvas').first().waitFor();
     expect(await page.locator('canvas').count()).toBe(5);
+    await page.getByRole('img', { name: /^Plan, north up/ }).waitFor();
     expect(await page.locator('main').textContent()).toContain('the trailer no longer rests on the fifth wheel');
     expect(await page.locator('footer').textContent()).toContain('Data cannot show that a coupling is locked');
     await holdsUp();
@@ -214,6 +215,13 @@ describe.skipIf(browserPath === null)('the console in a browser (needs Chromium)
     await row.waitFor();
     expect(await row.getByRole('cell').allTextContents()).toEqual(['Shortest pause, s', '30', '45']);
     await page.getByText('Source: common practice in the trade; no standard sets it.').waitFor();
+    await holdsUp();
+  });
+
+  it('shows the files that arrived and the digests that were sent', async () => {
+    await page.goto(`${fleet.address}/arrivals`);
+    await page.getByRole('row', { name: /readings\.csv\.gz.*47,371.*47,371.*none/ }).waitFor();
+    await page.getByRole('row', { name: /2026-03-02 safety@cairn\.example/ }).waitFor();
     await holdsUp();
   });
 

@@ -24,6 +24,11 @@ export const glossary: readonly Term[] = [
     meaning: 'a check whose outcome is `missed`: what the data prove',
     origin: 'plain',
   },
+  {
+    term: 'arrivals',
+    meaning: 'files that were taken in, with their rejects, and digests that went out',
+    origin: 'plain',
+  },
   { term: 'attempt', meaning: 'backed under a trailer, or tried to, and it did not hold', origin: 'plain' },
   {
     term: 'blind sensor',
@@ -58,6 +63,7 @@ export const glossary: readonly Term[] = [
     term: 'digest',
     meaning: 'the one mail a day that tells a person what concerns them',
     origin: 'plain',
+    labels: ['Digests'],
   },
   {
     term: 'driver',

@@ -23,6 +23,7 @@ const addresses = [
   '/drivers',
   '/drivers/:id',
   '/policy',
+  '/arrivals',
   '/words',
 ] as const;
 

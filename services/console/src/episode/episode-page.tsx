@@ -21,6 +21,7 @@ import { CheckList } from './check-list.tsx';
 import { evidenceCsv, saveText } from './evidence-csv.ts';
 import { milestonesOf, unplacedOf } from './milestones.ts';
 import { Reviews } from './reviews.tsx';
+import { SitePlanSection } from './site-plan-section.tsx';
 import { Traces } from './traces.tsx';
 
 interface Props {
@@ -190,6 +191,7 @@ function EvidenceSection({ episode, milestones, window, zone }: EvidenceProps) {
               Print
             </button>
           </p>
+          <SitePlanSection episode={episode} evidence={answer} />
         </>
       )}
     </section>

@@ -35,6 +35,8 @@ const glossed = [
   'Yards',
   'Drivers',
   'Policy',
+  'Arrivals',
+  'Digests',
   'Share missed',
   'What was seen',
   'Signals',

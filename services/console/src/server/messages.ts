@@ -3,11 +3,14 @@ import type * as api from '@gearhold/schemas/api';
 import type { z } from 'zod';
 
 export type Anomaly = z.output<typeof api.anomaly>;
+export type Digest = z.output<typeof api.digest>;
 export type Driver = z.output<typeof api.driver>;
 export type Evidence = z.output<typeof api.evidence>;
+export type InputFile = z.output<typeof api.inputFile>;
 export type JudgedCheck = z.output<typeof api.judgedCheck>;
 export type NewReview = z.input<typeof api.newReview>;
 export type PolicyDifference = z.output<typeof api.policyDifference>;
+export type Reject = z.output<typeof api.reject>;
 export type Review = z.output<typeof api.review>;
 export type ReviewResult = z.output<typeof api.reviewResult>;
 export type Session = z.output<typeof api.session>;

@@ -1,6 +1,7 @@
 /** The console as a whole: who is signed in, and which page the address names. */
 import type { Units } from '@gearhold/look';
 import { useEffect, useState } from 'preact/hooks';
+import { ArrivalsPage } from '../arrivals/arrivals-page.tsx';
 import { DriverPage } from '../drivers/driver-page.tsx';
 import { DriversPage } from '../drivers/drivers-page.tsx';
 import { EpisodePage } from '../episode/episode-page.tsx';
@@ -112,6 +113,7 @@ function Content({ address: { path, query } }: { address: Address }) {
   if (room === 'yards') return <YardsPage />;
   if (room === 'drivers' && id) return <DriverPage key={id} driverId={decodeURIComponent(id)} />;
   if (room === 'drivers') return <DriversPage query={query} />;
+  if (room === 'arrivals') return <ArrivalsPage query={query} />;
   if (room === 'policy') return <PolicyPage />;
   if (room === 'words') return <WordsPage />;
   return (
@@ -136,5 +138,6 @@ const titles: Readonly<Record<string, string>> = {
   yards: 'Yards',
   drivers: 'Drivers',
   policy: 'Policy',
+  arrivals: 'Arrivals',
   words: 'Words',
 };

@@ -10,6 +10,7 @@ const places = [
   ['/yards', 'Yards'],
   ['/drivers', 'Drivers'],
   ['/policy', 'Policy'],
+  ['/arrivals', 'Arrivals'],
   ['/words', 'Words'],
 ] as const;
 
