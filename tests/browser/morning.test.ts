@@ -225,6 +225,30 @@ describe.skipIf(browserPath === null)('the console in a browser (needs Chromium)
     await holdsUp();
   });
 
+  it('lets a person sign in, shuts them out, and issues and revokes a token', async () => {
+    await page.goto(`${fleet.address}/people`);
+    const people = page.getByRole('form', { name: 'Let somebody sign in' });
+    await people.getByRole('textbox', { name: 'Name', exact: true }).fill('Ines');
+    await people.getByRole('textbox', { name: 'Signs in as' }).fill('ines');
+    await people.getByRole('combobox', { name: 'May' }).selectOption('review');
+    await people.getByRole('button').click();
+    await page.getByText(/^Ines signs in as ines with the one-time password \S+; it is shown this once\.$/).waitFor();
+    const ines = page.getByRole('row', { name: /^Ines/ });
+    await ines.getByText('look, decide; all terminals; drivers not named').waitFor();
+    await holdsUp();
+    await ines.getByRole('button', { name: 'Shut out' }).click();
+    await ines.getByText('may not sign in').waitFor();
+    const tokens = page.getByRole('form', { name: 'Issue a token' });
+    await tokens.getByRole('textbox', { name: 'For', exact: true }).fill('planning');
+    await tokens.getByRole('button').click();
+    await page.getByText(/^The token for planning is \S+; it is shown this once\.$/).waitFor();
+    await page.getByRole('button', { name: 'Revoke' }).click();
+    await page
+      .getByRole('row', { name: /^planning/ })
+      .getByText('revoked')
+      .waitFor();
+  });
+
   it('reads in metric units when asked, and rests its keys when told', async () => {
     await page.goto(`${fleet.address}/?state=any`);
     await line(0).waitFor();

@@ -142,6 +142,11 @@ export const glossary: readonly Term[] = [
     origin: 'plain',
     labels: ['met', 'missed', 'not judged', 'not asked', 'Could not be judged'],
   },
+  {
+    term: 'people',
+    meaning: 'who may sign in, and what they may see and do',
+    origin: 'plain',
+  },
   { term: 'policy', meaning: "what a carrier's procedure asks, as a file", origin: 'trade' },
   { term: 'pull-out', meaning: 'the forward movement that leaves the trailer begins', origin: 'trade' },
   { term: 'reading', meaning: 'one row of what a truck reported', origin: 'trade' },

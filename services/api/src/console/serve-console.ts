@@ -24,6 +24,7 @@ const addresses = [
   '/drivers/:id',
   '/policy',
   '/arrivals',
+  '/people',
   '/words',
 ] as const;
 

@@ -36,6 +36,7 @@ const glossed = [
   'Drivers',
   'Policy',
   'Arrivals',
+  'People',
   'Digests',
   'Share missed',
   'What was seen',

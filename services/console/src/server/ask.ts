@@ -25,7 +25,11 @@ export function keepCsrfToken(token: string | null): void {
 }
 
 /** @throws Refusal */
-export async function ask<T>(method: 'GET' | 'POST' | 'PUT' | 'DELETE', path: string, body?: unknown): Promise<T> {
+export async function ask<T>(
+  method: 'GET' | 'POST' | 'PUT' | 'PATCH' | 'DELETE',
+  path: string,
+  body?: unknown,
+): Promise<T> {
   const answer = await send(method, path, body, 'application/json');
   return (answer.status === 204 ? undefined : await answer.json()) as T;
 }

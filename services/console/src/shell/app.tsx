@@ -6,6 +6,7 @@ import { DriverPage } from '../drivers/driver-page.tsx';
 import { DriversPage } from '../drivers/drivers-page.tsx';
 import { EpisodePage } from '../episode/episode-page.tsx';
 import { MorningPage } from '../morning/morning-page.tsx';
+import { PeoplePage } from '../people/people-page.tsx';
 import { PolicyPage } from '../policy/policy-page.tsx';
 import { ask, keepCsrfToken, Refusal } from '../server/ask.ts';
 import type { Page as ListPage, Session, Site } from '../server/messages.ts';
@@ -114,6 +115,7 @@ function Content({ address: { path, query } }: { address: Address }) {
   if (room === 'drivers' && id) return <DriverPage key={id} driverId={decodeURIComponent(id)} />;
   if (room === 'drivers') return <DriversPage query={query} />;
   if (room === 'arrivals') return <ArrivalsPage query={query} />;
+  if (room === 'people') return <PeoplePage />;
   if (room === 'policy') return <PolicyPage />;
   if (room === 'words') return <WordsPage />;
   return (
@@ -139,5 +141,6 @@ const titles: Readonly<Record<string, string>> = {
   drivers: 'Drivers',
   policy: 'Policy',
   arrivals: 'Arrivals',
+  people: 'People',
   words: 'Words',
 };

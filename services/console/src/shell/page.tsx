@@ -11,6 +11,7 @@ const places = [
   ['/drivers', 'Drivers'],
   ['/policy', 'Policy'],
   ['/arrivals', 'Arrivals'],
+  ['/people', 'People'],
   ['/words', 'Words'],
 ] as const;
 
