@@ -69,3 +69,15 @@ test('the longer the silence in which the load came, the less sure is its instan
   expect(middle.confidence).toBeLessThan(0.6);
   expect(long.confidence).toBeLessThan(0.1);
 });
+
+test('springs that fill before the backing are not passed off as the trailer: half-way of both may be long before it', () => {
+  const drive = road(new Drive(), 120, 60);
+  drive.for(2, { ...rolling, speedKph: 0.9, gear: -1, suspensionKpa: 122 });
+  stand(drive, (share) => 125 + 120 * share, 40);
+  stand(drive, 245, 10);
+  const onTo = (share: number) => (share > 0.9 ? 245 + 400 * (share - 0.9) : 245);
+  drive.for(22, { ...rolling, speedKph: 1.6, gear: -1, suspensionKpa: onTo });
+  const [found] = track(road(stand(drive, 312, 90), 312));
+  expect(found!.kind).toBe('coupling');
+  expect(found!.confidence).toBeLessThan(0.9);
+});

@@ -124,7 +124,7 @@ function findCoupling(scene: Scene, before: Anchor, after: Anchor, state: Couple
     kind: 'coupling',
     transfer: afterApproach(scene, transfer, backing, first, last),
     backing,
-    weighed: placedWithin(scene, transfer, weighed),
+    weighed: cameBefore(scene, transfer, placedWithin(scene, transfer, weighed)),
   };
 }
 
@@ -139,6 +139,22 @@ function afterApproach(scene: Scene, transfer: Transfer, backing: Move | null, f
   if (approach.level > (transfer.from + transfer.to) / 2) return transfer;
   const placed = placeChange(scene, approach.level, transfer.to, first, last);
   return placed === null ? transfer : { ...transfer, onset: placed.onset };
+}
+
+/**
+ * Where a later backing found most of the load there already and brought on more, what came before it may be springs that filled, and
+ * half-way of the whole is not half-way of the trailer.
+ */
+function cameBefore(scene: Scene, transfer: Transfer, weighed: Weighed): Weighed {
+  const { from, to, time, after } = transfer;
+  for (const move of scene.moves) {
+    if (move.kind === 'forward' || move.start.low <= time.high || move.start.best >= after.fromMs) continue;
+    const approach = approachOf(scene, move);
+    if (approach === null || approach.level <= (from + to) / 2) continue;
+    if (to - approach.level <= scene.tolerance.distinct(approach.level, to)) continue;
+    return { ...weighed, confidence: Math.min(weighed.confidence, perhapsHalf) };
+  }
+  return weighed;
 }
 
 /** The contract asks for the instant within this, ms: crossings further apart make it a toss where half-way was. */
