@@ -63,7 +63,7 @@ export {
   type StoredReview,
 } from './cases/reviews.ts';
 export { type Change, changesAfter, changesVisible, lastChange, noteChanges } from './changes.ts';
-export { type DriverEntry, readDrivers, storeDrivers } from './companions/drivers.ts';
+export { type DriverEntry, readDrivers, storeDriver, storeDrivers } from './companions/drivers.ts';
 export {
   keepPolicy,
   type PolicyValidity,

@@ -48,6 +48,42 @@ export const driver = z
       .meta({ description: 'By day, in the order of time' }),
   })
   .meta({ id: 'Driver' });
+const day = z.iso.date().refine((text) => text >= '1900-01-01', 'expected a day from 1900 on');
+export const driverStatement = z
+  .strictObject({
+    name: z.string().trim().min(1).max(200).nullable().default(null).meta({ description: 'null: none is kept' }),
+    assignments: z
+      .array(
+        z
+          .strictObject({
+            terminal: identifier,
+            from: day.nullable().default(null).meta({ description: 'First day; null: always' }),
+            until: day
+              .nullable()
+              .default(null)
+              .meta({ description: 'First day on which it no longer holds; null: it still does' }),
+          })
+          .refine(({ from, until }) => from === null || until === null || from < until, {
+            message: 'expected until to be after from',
+            path: ['until'],
+          }),
+      )
+      .min(1)
+      .max(200)
+      .meta({ description: 'Of which no two hold on one day' }),
+  })
+  .superRefine(({ assignments }, context) => {
+    const inOrder = assignments
+      .map((one, at) => ({ ...one, at }))
+      .sort((a, b) => ((a.from ?? '') < (b.from ?? '') ? -1 : 1));
+    for (const [place, one] of inOrder.entries()) {
+      const next = inOrder[place + 1];
+      if (next === undefined || (one.until !== null && next.from !== null && one.until <= next.from)) continue;
+      const message = 'expected a first day on which no other assignment holds';
+      context.addIssue({ code: 'custom', path: ['assignments', next.at, 'from'], message });
+    }
+  })
+  .meta({ id: 'DriverStatement', description: 'Replaces what is stated of the driver' });
 export const driverPage = pageOf('DriverPage', driver);
 
 export const policyState = z.enum(['draft', 'in-force', 'scheduled', 'past']).meta({ id: 'PolicyState' });

@@ -16,14 +16,29 @@ export interface DriverEntry {
 export async function storeDrivers(transaction: Transaction, entries: readonly DriverEntry[]): Promise<void> {
   await transaction.query('delete from driver');
   for (const [driverId, given] of Map.groupBy(entries, (entry) => entry.driverId)) {
-    const name = given.findLast((entry) => entry.name !== null)?.name ?? null;
-    await transaction.query('insert into driver (driver_id, name) values ($1, $2)', [driverId, name]);
-    for (const { terminal, from, until } of given) {
-      await transaction.query(
-        'insert into driver_assignment (driver_id, terminal, valid_from, valid_until) values ($1, $2, $3, $4)',
-        [driverId, terminal, from ?? '-infinity', until ?? 'infinity'],
-      );
-    }
+    await addDriver(transaction, driverId, given);
+  }
+}
+
+/** Stores what is stated of one driver in place of what was, one writer after the other. Entries must not overlap. */
+export async function storeDriver(
+  transaction: Transaction,
+  driverId: string,
+  entries: readonly DriverEntry[],
+): Promise<void> {
+  await transaction.query(`select pg_advisory_xact_lock(hashtextextended($1, 0))`, [`gearhold driver ${driverId}`]);
+  await transaction.query('delete from driver where driver_id = $1', [driverId]);
+  await addDriver(transaction, driverId, entries);
+}
+
+async function addDriver(transaction: Transaction, driverId: string, given: readonly DriverEntry[]): Promise<void> {
+  const name = given.findLast((entry) => entry.name !== null)?.name ?? null;
+  await transaction.query('insert into driver (driver_id, name) values ($1, $2)', [driverId, name]);
+  for (const { terminal, from, until } of given) {
+    await transaction.query(
+      'insert into driver_assignment (driver_id, terminal, valid_from, valid_until) values ($1, $2, $3, $4)',
+      [driverId, terminal, from ?? '-infinity', until ?? 'infinity'],
+    );
   }
 }
 

@@ -85,6 +85,14 @@ export const examples: readonly Example[] = [
     '{"siteId": "quarry", "zone": "America/Chicago", "surface": "gravel", ' +
       '"circle": {"latitude": 41.2, "longitude": -95.8, "radiusM": 200}}',
   ),
+  send(
+    'PUT',
+    'putDriver',
+    'State a driver who went to another terminal',
+    '/v1/drivers/D-900',
+    '{"name": "A driver", "assignments": [{"terminal": "cairn", "until": "2026-03-02"}, ' +
+      '{"terminal": "larch", "from": "2026-03-02"}]}',
+  ),
   get('listDrivers', 'Drivers', '/v1/drivers'),
   get('listPolicies', 'What holds now, held before, and is drafted', '/v1/policies'),
   send(

@@ -37,10 +37,11 @@ export function addChangeRoutes(app: Api, { store }: Context): void {
     },
     async (request) => {
       const { after, limit } = request.query;
-      const { terminals } = principalOf(request);
+      const { terminals, driverNames } = principalOf(request);
       const position = positionOf(after);
       const found = await changesAfter(store, position, limit);
-      const seen = terminals === null ? found : await changesVisible(store, found, terminals);
+      const told = driverNames ? found : found.filter(({ subject }) => subject !== 'driver');
+      const seen = terminals === null ? told : await changesVisible(store, told, terminals);
       return {
         items: seen.map(({ changeId, atMs, subject, subjectId, change }) => ({
           position: String(changeId),

@@ -10,13 +10,16 @@ import {
   readCursor,
   writeCursor,
 } from '@gearhold/http';
-import { driver as driverMessage, driverPage, pageQuery } from '@gearhold/schemas/api';
-import { type DriverEntry, readDrivers } from '@gearhold/store';
+import { driversOf } from '@gearhold/operations/intake';
+import { driver as driverMessage, driverPage, driverStatement, pageQuery } from '@gearhold/schemas/api';
+import { type DriverEntry, markDirty, noteAudit, noteChanges, readDrivers, storeDriver } from '@gearhold/store';
 import { z } from 'zod';
+import { actorOf } from '../access/wire.ts';
 
 const tags = ['Drivers'] as const;
+const byId = z.strictObject({ driverId: z.string().min(1).max(64) });
 
-export function addDriverRoutes(app: Api, { store }: Context): void {
+export function addDriverRoutes(app: Api, { store, clock }: Context): void {
   /** Whoever may not know drivers knows none; a terminal knows those who ever belonged to it. */
   async function seenDrivers({ terminals, driverNames }: Principal): Promise<[string, DriverEntry[]][]> {
     if (!driverNames) return [];
@@ -61,7 +64,7 @@ export function addDriverRoutes(app: Api, { store }: Context): void {
       config: { access: 'read' },
       schema: {
         ...about('read', { operationId: 'getDriver', tags, summary: 'One driver' }),
-        params: z.strictObject({ driverId: z.string().min(1).max(64) }),
+        params: byId,
         response: { 200: driverMessage, ...problemAnswers },
       },
     },
@@ -70,6 +73,56 @@ export function addDriverRoutes(app: Api, { store }: Context): void {
       const found = (await seenDrivers(principalOf(request))).find(([id]) => id === driverId);
       if (found === undefined) throw new ProblemError('not-found');
       return wireDriver(...found);
+    },
+  );
+
+  app.put(
+    '/v1/drivers/:driverId',
+    {
+      config: { access: 'administer' },
+      schema: {
+        ...about('administer', {
+          operationId: 'putDriver',
+          tags,
+          summary: 'State a driver: the name, and which terminal when',
+          description:
+            'Replaces what was stated. The id is the one that episodes carry. Where the terminal of a day changes, episodes of the driver ' +
+            'go to the other terminal. A store that keeps pseudonyms takes no names, and one that keeps no drivers takes none at all.',
+        }),
+        params: byId,
+        body: driverStatement,
+        response: { 200: driverMessage, ...problemAnswers },
+      },
+    },
+    async (request) => {
+      const { driverId } = request.params;
+      const { name, assignments } = request.body;
+      const { mode } = await driversOf(store, undefined, clock.now(), false);
+      if (mode === 'none') throw new ProblemError('state-conflict', 'This store keeps nothing of drivers.');
+      if (mode === 'pseudonym' && name !== null) {
+        throw new ProblemError('content-unusable', 'This store keeps pseudonyms: leave the name out.', {
+          places: [{ in: 'body', pointer: '/name', detail: 'expected null' }],
+        });
+      }
+      const ofDriver = (entries: readonly DriverEntry[]) => entries.filter((entry) => entry.driverId === driverId);
+      return store.transaction(async (transaction) => {
+        const before = ofDriver(await readDrivers(transaction));
+        await storeDriver(
+          transaction,
+          driverId,
+          assignments.map((assignment) => ({ driverId, name, ...assignment })),
+        );
+        const entries = ofDriver(await readDrivers(transaction));
+        const terminals = (of: readonly DriverEntry[]) => JSON.stringify(of.map((one) => ({ ...one, name: null })));
+        if (terminals(before) !== terminals(entries)) await markDirty(transaction, Number.NEGATIVE_INFINITY, 'all');
+        if (JSON.stringify(before) !== JSON.stringify(entries)) {
+          const who = actorOf(principalOf(request));
+          await noteAudit(transaction, clock.now(), who, 'change-driver', `driver/${driverId}`);
+          const change = { subject: 'driver', subjectId: driverId, change: 'changed', revision: 0 } as const;
+          await noteChanges(transaction, [change], clock.now());
+        }
+        return wireDriver(driverId, entries);
+      });
     },
   );
 }

@@ -314,6 +314,33 @@ describe('the fleet', () => {
     expect((await service.app.inject({ ...made, payload: unknown })).statusCode).toBe(412);
   });
 
+  it('has drivers with names and terminals by day, which only who may know them is told', async () => {
+    const put = (payload: object) =>
+      service.app.inject({ method: 'PUT', url: '/v1/drivers/D-900', headers: admin, payload });
+    const start = (await get('/v1/changes?limit=1000')).json().nextAfter;
+    const until = { terminal: 'cairn', until: '2026-03-02' };
+    const from = { terminal: 'larch', from: '2026-03-02' };
+    const stated = await put({ name: 'A driver', assignments: [from, until] });
+    expect(stated.json()).toEqual({
+      driverId: 'D-900',
+      name: 'A driver',
+      assignments: [
+        { ...until, from: null },
+        { ...from, until: null },
+      ],
+    });
+    expect((await get('/v1/drivers/D-900')).json()).toEqual(stated.json());
+    expect((await put({ name: 'A driver', assignments: [until, from] })).statusCode).toBe(200);
+    const changes = (await get(`/v1/changes?after=${start}`)).json().items;
+    expect(changes).toEqual([expect.objectContaining({ subject: 'driver', id: 'D-900', change: 'corrected' })]);
+    const blind = await service.token(['read'], { driverNames: false });
+    expect((await get(`/v1/changes?after=${start}`, blind)).json().items).toEqual([]);
+    const overlapping = await put({ assignments: [{ ...until, until: '2026-03-03' }, from] });
+    expect(overlapping.json().errors).toEqual([expect.objectContaining({ pointer: '/assignments/1/from' })]);
+    expect((await put({ assignments: [{ ...from, until: '2026-03-01' }] })).statusCode).toBe(400);
+    expect((await put({ assignments: [] })).statusCode).toBe(400);
+  });
+
   it('has policies: drafted, compared, put in force, and then never edited', async () => {
     const post = (url: string, payload: object) => service.app.inject({ method: 'POST', url, headers: admin, payload });
     const document = { version: 1, checks: { 'gear-hold-pause': { minSeconds: 45 } } };
