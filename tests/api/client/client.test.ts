@@ -1,5 +1,4 @@
 /** A client that is generated from the document: it compiles in strict mode, and does its work against a service. */
-import { writeFileSync } from 'node:fs';
 import type { AddressInfo } from 'node:net';
 import { join } from 'node:path';
 import openapiTS, { astToString } from 'openapi-typescript';
@@ -20,9 +19,11 @@ import {
 
 const programPath = join(import.meta.dirname, 'program.ts');
 
+const typesPath = join(import.meta.dirname, 'generated.d.ts');
+/** What is made from the document; only the compiler below sees it as a file. */
+let types: string;
 beforeAll(async () => {
-  const types = astToString(await openapiTS(committedText()));
-  writeFileSync(join(import.meta.dirname, 'generated.d.ts'), types);
+  types = astToString(await openapiTS(committedText()));
 });
 
 /** What the compiler says of the program, with a part of it put otherwise. */
@@ -40,13 +41,16 @@ function diagnostics(put: (text: string) => string = (text) => text): string[] {
     types: [],
   };
   const host = ts.createCompilerHost(options);
-  const read = host.readFile;
-  host.readFile = (name) => (name === programPath ? put(read(name)!) : read(name));
-  const source = host.getSourceFile;
+  const { readFile, fileExists, getSourceFile } = host;
+  host.fileExists = (name) => name === typesPath || fileExists(name);
+  host.readFile = (name) => {
+    if (name === typesPath) return types;
+    return name === programPath ? put(readFile(name)!) : readFile(name);
+  };
   host.getSourceFile = (name, language, ...rest) =>
-    name === programPath
+    name === programPath || name === typesPath
       ? ts.createSourceFile(name, host.readFile(name)!, language)
-      : source.call(host, name, language, ...rest);
+      : getSourceFile.call(host, name, language, ...rest);
   const program = ts.createProgram([programPath], options, host);
   return ts.getPreEmitDiagnostics(program).map(({ messageText }) => ts.flattenDiagnosticMessageText(messageText, '\n'));
 }

@@ -3,7 +3,7 @@
  * else of us. It keeps a copy of the episodes, decides on an anomaly, and sends readings.
  */
 import createClient from 'openapi-fetch';
-// Made by client.test.ts, which compiles this program with it in strict mode.
+// Made in memory by client.test.ts, which compiles this program with it in strict mode.
 import type { components, paths } from './generated.d.ts';
 
 type Episode = components['schemas']['StoredEpisode'];
