@@ -103,6 +103,15 @@ export {
   intendDigest,
   settleDigest,
 } from './digests/digests.ts';
+export {
+  type DutyAttempt,
+  type DutyMailRecord,
+  dutyMailsDue,
+  dutyMailsOf,
+  handOverDutyMail,
+  intendDutyMail,
+  settleDutyMail,
+} from './duty/duty-mails.ts';
 export type {
   Engine,
   EngineDescription,

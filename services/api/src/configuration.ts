@@ -1,4 +1,5 @@
 /** What the service is told by its environment, checked at the start with a sentence a mistake. */
+import { type DutyPlace, dutyPlace } from '@gearhold/operations/duty';
 import { type Allowed, allowedAddresses } from '@gearhold/operations/notify';
 import { defaultStoreFolder } from '@gearhold/operations/store-place';
 import { logLevels, readConfiguration } from '@gearhold/shared/service';
@@ -40,6 +41,8 @@ export interface Configuration {
   /** Addresses of proxies whose word on the caller's address is believed. */
   readonly trustProxy: string | undefined;
   readonly webhookAddresses: Allowed;
+  /** Who is mailed at once of what is urgent; null: nobody. */
+  readonly duty: DutyPlace | null;
   readonly logLevel: (typeof logLevels)[number];
 }
 
@@ -55,6 +58,7 @@ export function apiConfiguration(environment: Readonly<Record<string, string | u
     https: read.GEARHOLD_HTTPS === 'yes',
     trustProxy: read.GEARHOLD_TRUST_PROXY,
     webhookAddresses: read.GEARHOLD_WEBHOOK_ADDRESSES,
+    duty: dutyPlace(environment),
     logLevel: read.GEARHOLD_LOG,
   };
 }

@@ -37,8 +37,17 @@ export async function serve(configuration: Configuration, options: ServeOptions 
       store,
       zone,
       message: (found, driverIds) => wireAnomaly(found, null, { driverNames: driverIds }),
+      duty: configuration.duty,
       deliver: { allowed: webhookAddresses, nowMs: () => clock.now(), chance: Math.random },
       ...measured(registry),
+      onDutyMail: ({ anomalyId, state, problem }) => {
+        if (state === 'sent') log.info({ anomalyId }, 'the duty address was mailed');
+        else
+          log.error(
+            { anomalyId, problem },
+            `the mail to the duty address was ${state === 'refused' ? 'refused; it is tried again' : 'sent, and whether it arrived is not known; it is not sent again'}`,
+          );
+      },
       onFailure: (error) => log.error({ err: error }, 'a round of the analysis failed; it is tried again'),
     });
     const app = await apiApp(

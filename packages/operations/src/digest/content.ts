@@ -42,9 +42,13 @@ export interface DigestSection {
   readonly lines: readonly DigestLine[];
 }
 
+/** What stands at the head of a mail, beside the name. */
+export const mastheads = { digest: 'daily digest', urgent: 'urgent' } as const;
+
 export interface DigestContent {
+  readonly kind: keyof typeof mastheads;
   readonly subject: string;
-  /** `Monday 2 March 2026` */
+  /** `Monday 2 March 2026`; of an urgent mail the truck. */
   readonly day: string;
   /** Paragraphs: what was seen and how much of it could be judged; what there is to look at. */
   readonly lead: readonly string[];
@@ -109,6 +113,7 @@ export function digestContent(
   const shown = sections.filter(({ entries, lines }) => entries.length + lines.length > 0);
   const seen = exposure(facts, scope);
   return {
+    kind: 'digest',
     subject: subjectOf(writer.shortDay, missed.length, urgent.filter((entry) => entry.urgent).length, seen.readings),
     day: writer.day,
     lead: [seen.sentences, lookSentences(missed.length, urgent.length, found, takenBack, seen.readings)]

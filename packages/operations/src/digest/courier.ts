@@ -24,13 +24,13 @@ export interface Courier {
 }
 
 /**
- * Writes mails as files that any mail program opens. A file is whole or not there, and of one day and recipient it is always the
+ * Writes mails as files that any mail program opens. A file is whole or not there, and of one occasion and recipient it is always the
  * same file: so nothing has to be noted before.
  */
 export function folderCourier(folder: string): Courier {
   return {
     async deliver(mail) {
-      const path = resolve(join(folder, `${mail.day}-${fingerprint(mail).slice(0, 8)}.eml`));
+      const path = resolve(join(folder, `${mail.occasion}-${fingerprint(mail).slice(0, 8)}.eml`));
       try {
         await mkdir(folder, { recursive: true });
       } catch (error) {

@@ -4,7 +4,7 @@
  * variant where it is let through. No pictures, no scripts, nothing fetched.
  */
 import { type CheckBar, capital, cautions, escapeXml, type MailInk, mailBar } from '@gearhold/look';
-import type { DigestContent, DigestEntry, DigestLine, DigestSection } from './content.ts';
+import { type DigestContent, type DigestEntry, type DigestLine, type DigestSection, mastheads } from './content.ts';
 
 /** Contrast of text on its ground is at least 7 to 1 in both variants; a test holds that. */
 export const lightInk = {
@@ -62,10 +62,10 @@ ${body}
 `;
 }
 
-function head({ day, lead }: DigestContent): string {
+function head({ kind, day, lead }: DigestContent): string {
   const { ink, soft } = lightInk;
   return [
-    `<div class="ink" style="padding:18px 0 8px;border-bottom:2px solid ${ink};font-size:${size.text}px;color:${ink}"><b>gearhold</b> <span class="soft" style="color:${soft}">&nbsp;daily digest</span></div>`,
+    `<div class="ink" style="padding:18px 0 8px;border-bottom:2px solid ${ink};font-size:${size.text}px;color:${ink}"><b>gearhold</b> <span class="soft" style="color:${soft}">&nbsp;${mastheads[kind]}</span></div>`,
     `<h1 class="ink" style="margin:18px 0 6px;font-size:${size.title}px;line-height:1.25;font-weight:600;color:${ink}">${escapeXml(day)}</h1>`,
     ...lead.map((sentence) => `<p class="ink" style="margin:0 0 6px;color:${ink}">${text(sentence)}</p>`),
   ].join('\n');

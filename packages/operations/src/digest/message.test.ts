@@ -5,7 +5,7 @@ import { digestContent } from './content.ts';
 import { composeMail, messageIdOf } from './message.ts';
 import { check, day, episode, fact, nothingEarlier, recipient } from './testing/day.ts';
 
-const address = { from: 'gearhold@carrier.example', to: 'safety@example.org', day: '2026-03-02' };
+const address = { from: 'gearhold@carrier.example', to: 'safety@example.org', occasion: '2026-03-02' };
 const dateMs = Date.UTC(2026, 2, 3, 10, 30, 15);
 
 function mailOf(siteId = 'cairn-depot') {
@@ -48,7 +48,7 @@ it('has an id of its own for every recipient, day and sender', () => {
   const ids = [
     address,
     { ...address, to: 'other@example.org' },
-    { ...address, day: '2026-03-03' },
+    { ...address, occasion: '2026-03-03' },
     { ...address, from: 'gearhold@other.example' },
   ].map(messageIdOf);
   expect(new Set(ids).size).toBe(4);

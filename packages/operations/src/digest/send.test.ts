@@ -83,7 +83,7 @@ describe('a mail', () => {
     expect((await send(courier, change)).map(({ state }) => state)).toEqual(['before', 'before']);
     expect(courier.mails.map(({ to }) => to)).toEqual(['safety@example.org', 'yard@example.org']);
     const [record] = await digestsOf(engine, window.day);
-    expect(record?.messageId).toBe(messageIdOf({ from, to: safety.address, day: window.day }));
+    expect(record?.messageId).toBe(messageIdOf({ from, to: safety.address, occasion: window.day }));
   });
 
   it('whose fate is unknown is told of, not sent again, until somebody asks', async () => {

@@ -112,7 +112,7 @@ class Round {
   ): Promise<DigestOutcome> {
     const { courier, now, consoleUrl } = this.#options;
     const { day } = facts.window;
-    const address = { from: this.#options.from, to: recipient.address, day };
+    const address = { from: this.#options.from, to: recipient.address, occasion: day };
     const before = await digestBefore(this.#engine, day, recipient.address);
     const earlier = await readEarlierFacts(this.#engine, facts.window, before?.intendedMs ?? null);
     const mail = await composeMail(address, digestContent(facts, earlier, recipient, { consoleUrl }), readMs);

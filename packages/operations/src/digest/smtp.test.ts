@@ -15,7 +15,7 @@ const to = 'safety@example.org';
 async function mail() {
   const facts = day({ episodes: [fact(episode('a', [check()]))] });
   const content = digestContent(facts, nothingEarlier, recipient(), { consoleUrl: null });
-  return composeMail({ from: 'gearhold@carrier.example', to, day: '2026-03-02' }, content, Date.UTC(2026, 2, 3));
+  return composeMail({ from: 'gearhold@carrier.example', to, occasion: '2026-03-02' }, content, Date.UTC(2026, 2, 3));
 }
 
 /** Sends one mail; `handed` is how often the mail was about to leave. */

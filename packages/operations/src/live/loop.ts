@@ -1,10 +1,11 @@
 /**
- * What a service does all the time: analyse what arrived, tell the webhooks, deliver what is due. A round begins as soon as somebody
+ * What a service does all the time: analyse what arrived, mail what is urgent, tell the webhooks, deliver what is due. A round begins as soon as somebody
  * says that readings were stored, and at least every so often; two never overlap. It is the code of the nightly batch, so that what
  * the stream says is what the night says afterwards.
  */
 import type { Engine } from '@gearhold/store';
 import { analyseDirty } from '../analysis/index.ts';
+import { type DutyOutcome, type DutyPlace, sendDutyMails } from '../duty/index.ts';
 import { type AnomalyMessage, type DeliverOptions, deliverDue, fanOut } from '../notify/index.ts';
 
 /** Readings older than this on arrival alarm nobody, ms. */
@@ -18,8 +19,11 @@ export interface LiveOptions {
   readonly zone: string;
   readonly message: AnomalyMessage;
   readonly deliver: DeliverOptions;
+  /** Who is mailed at once of what is urgent; null: nobody. */
+  readonly duty: DutyPlace | null;
   /** Told of what a round did, and of what kept it from ending. */
   readonly onRound?: (round: Round) => void;
+  readonly onDutyMail?: (outcome: DutyOutcome) => void;
   readonly onFailure?: (error: unknown) => void;
 }
 
@@ -37,6 +41,8 @@ export class LiveLoop {
   #wake: (() => void) | null = null;
   #woken = false;
   #running: Promise<void> | null = null;
+  /** A mail server may keep silent for minutes: what arrives is analysed all the same. */
+  #mailing: Promise<void> | null = null;
 
   constructor(options: LiveOptions) {
     this.#options = options;
@@ -57,6 +63,7 @@ export class LiveLoop {
     this.#stop.abort();
     this.#wake?.();
     await this.#running;
+    await this.#mailing;
   }
 
   async #run(): Promise<void> {
@@ -77,6 +84,7 @@ export class LiveLoop {
     const nowMs = deliver.nowMs();
     const started = performance.now();
     const analysed = await analyseDirty(store, { zone, nowMs, lateBeforeMs: nowMs - lateMs, signal });
+    this.#mail(signal);
     while (await fanOut(store, message, deliver.nowMs())) if (signal.aborted) return;
     const tried = await deliverDue(store, deliver);
     const { added, changed, withdrawn, returned } = analysed.episodes;
@@ -87,6 +95,20 @@ export class LiveLoop {
       tried,
       ms: performance.now() - started,
     });
+  }
+
+  /** Begins to mail what is urgent, where nobody is at it. */
+  #mail(signal: AbortSignal): void {
+    const { store, zone, duty, deliver, onDutyMail, onFailure } = this.#options;
+    if (duty === null || this.#mailing !== null) return;
+    this.#mailing = sendDutyMails(store, { place: duty, zone, now: deliver.nowMs, signal })
+      .then((outcomes) => {
+        for (const outcome of outcomes) onDutyMail?.(outcome);
+      })
+      .catch((error: unknown) => onFailure?.(error))
+      .finally(() => {
+        this.#mailing = null;
+      });
   }
 
   #rest(): Promise<void> {
