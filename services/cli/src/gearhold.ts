@@ -7,12 +7,14 @@ import { enableCompileCache } from 'node:module';
 import { constants } from 'node:os';
 import { fileURLToPath } from 'node:url';
 import { debuglog } from 'node:util';
-import { complaint } from '@gearhold/look';
-import { exitStatus } from '@gearhold/shared';
 
 // What Node compiles is kept beside the packages that it comes from, so that the next start takes a third of the time.
 // Where that folder cannot be written nothing is kept.
 enableCompileCache(fileURLToPath(new URL('../../../node_modules/.cache/gearhold', import.meta.url)));
+
+// After that, so that these are kept as well.
+const { complaint } = await import('@gearhold/look');
+const { exitStatus } = await import('@gearhold/shared');
 
 const { stdin, stdout, stderr } = process;
 const debug = debuglog('gearhold');
