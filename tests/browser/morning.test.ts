@@ -11,7 +11,7 @@ import { type RunningFleet, startFleet } from './fleet.ts';
 
 const ownPassword = 'four words of my own';
 
-describe.skipIf(browserPath === null)('the console in a browser (needs Chromium)', () => {
+describe.skipIf(browserPath === null)('the console in a browser (needs Chromium)', { timeout: 240_000 }, () => {
   let fleet: RunningFleet;
   let browser: Browser;
   let page: Page;
@@ -24,7 +24,7 @@ describe.skipIf(browserPath === null)('the console in a browser (needs Chromium)
     [fleet, browser] = await Promise.all([startFleet(), startBrowser()]);
     const context = await browser.newContext({ viewport: { width: 1440, height: 900 }, locale: 'en-US' });
     page = await context.newPage();
-    page.setDefaultTimeout(20_000);
+    page.setDefaultTimeout(50_000);
     page.on('request', (request) => {
       if (!/^(data|blob):/.test(request.url()) && !request.url().startsWith(`${fleet.address}/`))
         amiss.push(request.url());
