@@ -6,14 +6,7 @@
  *
  * The vehicle is locked within a step: readings that arrive meanwhile wait, and make it due again.
  */
-import {
-  type Cut,
-  type Episode,
-  engineVersion,
-  parseTrackerState,
-  StateRefusedError,
-  StretchTracker,
-} from '@gearhold/episodes';
+import { type Cut, type Episode, engineVersion, StretchTracker } from '@gearhold/episodes';
 import { signalCount } from '@gearhold/signals';
 import {
   type Engine,
@@ -30,6 +23,7 @@ import {
   writeEpisodes,
 } from '@gearhold/store';
 import { readingsAround } from './around.ts';
+import { cutOf } from './cut.ts';
 import type { Fleet } from './fleet.ts';
 
 /** Stretches that one transaction goes through: a few days, so that memory and the time of a lock stay bounded. */
@@ -222,16 +216,4 @@ const engine = String(engineVersion);
 /** When the stretch after a cut begins, as the store has it. */
 function beginsAfter({ timeMs }: Cut): number {
   return Math.round((timeMs + nextMs) * 1000) / 1000;
-}
-
-/** The state at the start of a stored stretch; null where there is none that this engine can go on from. */
-function cutOf({ state }: StoredStretch): Cut | null {
-  if (state === null) return null;
-  try {
-    const parsed = parseTrackerState(JSON.parse(state));
-    return { timeMs: parsed.history.times.at(-1)!, state: parsed };
-  } catch (error) {
-    if (error instanceof StateRefusedError) return null;
-    throw error;
-  }
 }

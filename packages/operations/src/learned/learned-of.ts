@@ -2,19 +2,12 @@
  * What is known of a truck by now: the state at the beginning of its present stretch, and the rows since. The shares of the signals
  * are of those rows.
  */
-import { parseTrackerState, StateRefusedError, StretchTracker } from '@gearhold/episodes';
+import { StretchTracker } from '@gearhold/episodes';
 import { builtInPolicy, parsePolicy } from '@gearhold/policy';
 import type { TruckLevels } from '@gearhold/schemas';
 import { signalCount } from '@gearhold/signals';
-import {
-  policyValidities,
-  readReadings,
-  readSites,
-  readVehicles,
-  type Statements,
-  type StoredStretch,
-  stretchAt,
-} from '@gearhold/store';
+import { policyValidities, readReadings, readSites, readVehicles, type Statements, stretchAt } from '@gearhold/store';
+import { cutOf } from '../analysis/cut.ts';
 import { ReportTally } from './report-tally.ts';
 import { truckLevels } from './truck-levels.ts';
 
@@ -47,16 +40,4 @@ export async function learnedOf(store: Statements, vehicleId: string, nowMs: num
   const parsed = held === undefined ? { policy: builtInPolicy } : parsePolicy(JSON.parse(held.document));
   const policy = 'policy' in parsed ? parsed.policy : builtInPolicy;
   return truckLevels(learned, tally, episodes, { policy, sites: await readSites(store) });
-}
-
-/** Null where the state is another version's: then the truck is gone through from its first row. */
-function cutOf({ state }: StoredStretch) {
-  if (state === null) return null;
-  try {
-    const parsed = parseTrackerState(JSON.parse(state));
-    return { timeMs: parsed.history.times.at(-1)!, state: parsed };
-  } catch (error) {
-    if (error instanceof StateRefusedError) return null;
-    throw error;
-  }
 }
